@@ -1,0 +1,1 @@
+"""Units, clocks and errors. Nothing above it: every other room imports from here."""

@@ -1,0 +1,4 @@
+"""Weather to hull: sun, surface temperature, dew margin, wetness.
+
+Takes: Weather, Hull. Gives: Climate. Depends on: base, measure.
+"""

@@ -1,0 +1,45 @@
+"""What the weather makes of the hull: the arrays every later room reads."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from boottop.base.clock import Grid
+
+F32 = NDArray[np.float32]
+Bools = NDArray[np.bool_]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Climate:
+    """Hull climate on the 15-minute grid.
+
+    Lanes are draws of the uncertain inputs (lane 0 is the central one). Shapes: `surface_c` (patch, lane, slot);
+    `air_c`, `dew_c`, `wind_m_s` (lane, slot); `rain_mm` (slot,), the rain in that slot; `rh` (slot,) as a fraction,
+    central; `wet` (patch, slot): water stands on the surface (rain, dew or washing not yet dried), central;
+    `absorbed_w_m2` (patch, lane, slot) the sun taken up. `patches` names rows as (zone name, patch name).
+    `drying` are the lane factors of the doubtful inputs used again by the film clocks: `time_factor` (lane,) on
+    sheet times, `energy_shift_j_mol` (lane,). `notes` say what was estimated.
+    """
+
+    grid: Grid
+    patches: tuple[tuple[str, str], ...]
+    surface_c: F32
+    air_c: F32
+    dew_c: F32
+    wind_m_s: F32
+    absorbed_w_m2: F32
+    rain_mm: NDArray[np.float64]
+    rh: NDArray[np.float64]
+    wet: Bools
+    time_factor: NDArray[np.float64]
+    energy_shift_j_mol: NDArray[np.float64]
+    estimated: Bools
+    notes: tuple[str, ...] = ()
+
+    def rows(self, zone_name: str) -> list[int]:
+        """Rows of the patches of one zone."""
+        return [row for row, (zone, _) in enumerate(self.patches) if zone == zone_name]

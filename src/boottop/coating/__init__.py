@@ -1,0 +1,4 @@
+"""Product sheet, film and mixing arithmetic, compatibility, take-off.
+
+Takes: Hull, ProductSheet. Gives: TakeOff. Depends on: base, measure.
+"""
