@@ -21,8 +21,11 @@ class Climate:
     `air_c`, `dew_c`, `wind_m_s` (lane, slot); `rain_mm` (slot,), the rain in that slot; `rh` (slot,) as a fraction,
     central; `wet` (patch, slot): water stands on the surface (rain, dew or washing not yet dried), central;
     `absorbed_w_m2` (patch, lane, slot) the sun taken up. `patches` names rows as (zone name, patch name).
-    `drying` are the lane factors of the doubtful inputs used again by the film clocks: `time_factor` (lane,) on
-    sheet times, `energy_shift_j_mol` (lane,). `notes` say what was estimated.
+    `dry_after` (patch, mark): the mark at which a surface wetted at that mark (washed, rained on) is dry again,
+    `grid.beyond` when not within the known weather. `sun_elevation_deg` (slot,).
+    The lane factors of the doubtful inputs are used again by the film clocks: `time_factor` (lane,) on sheet
+    times, `energy_shift_j_mol` (lane,), `convection_factor` (lane,). `estimated` (slot,) marks slots that rest on
+    interpolated or estimated weather; `notes` say what was estimated.
     """
 
     grid: Grid
@@ -35,8 +38,11 @@ class Climate:
     rain_mm: NDArray[np.float64]
     rh: NDArray[np.float64]
     wet: Bools
+    dry_after: NDArray[np.int32]
+    sun_elevation_deg: NDArray[np.float64]
     time_factor: NDArray[np.float64]
     energy_shift_j_mol: NDArray[np.float64]
+    convection_factor: NDArray[np.float64]
     estimated: Bools
     notes: tuple[str, ...] = ()
 

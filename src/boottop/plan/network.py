@@ -19,7 +19,8 @@ class Mode:
     `people` used while it runs, per resource name in `uses`. `starts` (slot,): admissible start slots.
     `finish` (slot,): mark at which it ends when started there (constant duration or pre-emptive over yard hours;
     `beyond` when it would not end in the known time). `needs` / `without`: option keys that must be taken / not
-    taken for this mode. `cost_minor`: labour and hire for using the mode.
+    taken for this mode. `cost_minor`: labour and hire for using the mode. `slack` (slot,): slots by which the
+    weather could close earlier before a start here fails, None where weather does not matter.
     """
 
     key: str
@@ -29,6 +30,7 @@ class Mode:
     cost_minor: int = 0
     needs: tuple[str, ...] = ()
     without: tuple[str, ...] = ()
+    slack: Marks | None = None
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -64,6 +66,17 @@ class SameDay:
     """The listed tasks start and end within one local day; `day` (slot,) is the local day number of each slot."""
 
     tasks: tuple[str, ...]
+    day: NDArray[np.int64]
+    rule: str
+    group: str
+
+
+@dataclass(frozen=True, kw_only=True)
+class Apart:
+    """No task of `first` and none of `second` may start on the same local day."""
+
+    first: tuple[str, ...]
+    second: tuple[str, ...]
     day: NDArray[np.int64]
     rule: str
     group: str
@@ -109,6 +122,7 @@ class Network:
     resources: tuple[Resource, ...]
     options: tuple[Option, ...]
     money: Money
+    apart: tuple[Apart, ...] = ()
 
     @property
     def beyond(self) -> int:
