@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import itertools
-
 from dataclasses import dataclass
 from datetime import datetime
 from zoneinfo import ZoneInfo
