@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
+from boottop.base.errors import InputError, Problem
+
 CoatingKind = Literal["copper_epoxy", "barrier_epoxy", "eroding_antifouling", "primer"]
 Role = Literal["antifouling", "barrier", "primer"]
 
@@ -26,10 +28,30 @@ class Part:
 
 @dataclass(frozen=True, kw_only=True)
 class Times:
-    """A time that depends on temperature: `temperature_c` ascending, `hours` at each, same length, one or more."""
+    """A time that depends on temperature: `temperature_c` ascending, `hours` at each, same length, one or more.
+
+    Read it with coating.times.time_at, never by hand.
+    """
 
     temperature_c: tuple[float, ...]
     hours: tuple[float, ...]
+
+    def __post_init__(self) -> None:
+        pairs = zip(self.temperature_c, self.temperature_c[1:], strict=False)
+        sound = (
+            len(self.temperature_c) == len(self.hours) > 0
+            and all(-273.15 < low < high for low, high in pairs)
+            and all(hours > 0.0 for hours in self.hours)
+        )
+        if not sound:
+            raise InputError(
+                Problem(
+                    where="table of times",
+                    found=f"temperatures {self.temperature_c} degC with hours {self.hours}",
+                    allowed="one time above zero for each temperature, temperatures ascending, at least one",
+                    advice="Copy the table from the data sheet again, coldest first.",
+                )
+            )
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -47,6 +69,9 @@ class Limits:
 @dataclass(frozen=True, kw_only=True)
 class ProductSheet:
     """One product. Times are hours from the end of a coat; `times_humidity` is the RH they were printed for.
+
+    `dry_film_um` is that of one coat. `kit_volume_l` is the kit once mixed: a powder counts with its grain, not with
+    its air. `kit_mass_kg` is what is in the tins, without tins and carton. `pot_life` counts from mixing.
 
     `tacky`: from when the next coat may go on. `overcoat_max`: until when, without sanding. `rain_safe`: rain may
     fall. `stands_safe`: stands may be moved onto it. `immersion`: may be launched. `pot_life` at `pot_life_mass_kg`.
@@ -91,7 +116,10 @@ class ProductSheet:
 
 @dataclass(frozen=True, kw_only=True)
 class System:
-    """One product as used on this job: its role, coats, expected loss and the price of a kit."""
+    """One product as used on this job: its role, coats, expected loss and the price of a kit.
+
+    `zones` names the zones it goes on; empty: see coating.scope.zones_for.
+    """
 
     sheet: ProductSheet
     role: Role
