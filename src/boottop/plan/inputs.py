@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date, datetime, time
-from typing import Literal
+from typing import Literal, NamedTuple
 
 from boottop.coating.sheet import System
 
@@ -13,9 +13,20 @@ SidesRule = Literal["one_day", "side_a_day", "either"]
 FirstSide = Literal["port", "starboard", "either"]
 
 
+class WindowKey(NamedTuple):
+    """Which ZoneWindows: of this product on this zone, in the open or under the tent."""
+
+    zone: str
+    product: str
+    under_tent: bool
+
+
 @dataclass(frozen=True, kw_only=True)
 class Hours:
-    """Opening or working hours of one weekday (0 Monday .. 6 Sunday), local wall clock."""
+    """Opening or working hours of one weekday (0 Monday .. 6 Sunday), local wall clock.
+
+    Several a weekday leave a break between them. `closes` 00:00 stands for the midnight that ends the day.
+    """
 
     weekday: int
     opens: time
@@ -46,9 +57,11 @@ class Yard:
 
 @dataclass(frozen=True, kw_only=True)
 class Crew:
-    """Who works. `rates_m2_h`: m2 per hour and person by task kind (strip, abrade, wipe, roll, activate, ...).
+    """Who works. `rates_m2_h`: m2 per hour and person by kind of work, `fixed_h`: set-up hours whatever the area.
 
-    `fixed_h`: set-up hours by task kind, independent of area. `hour_cost_minor` per person hour (zero is a choice).
+    Keys of both are plan.tasks.WORK_KEYS (strip, abrade, mask, wipe, roll, activate); each of them that the job
+    needs must stand in one of the two. `hour_cost_minor` per person hour (zero is a choice); a hired helper's hours
+    are in his hire.
     """
 
     people: int
@@ -71,7 +84,10 @@ class Hire:
 
 @dataclass(frozen=True, kw_only=True)
 class ExtraJob:
-    """A job of the owner's own. `after` / `before` name task kinds or other extra jobs."""
+    """A job of the owner's own, done in the crew's hours between wash and launch; it may pause over a night.
+
+    `after` / `before` name task kinds (plan.tasks.TASK_KINDS) or other extra jobs. `dry_weather`: not while it rains.
+    """
 
     name: str
     duration_h: float

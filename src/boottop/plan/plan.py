@@ -13,7 +13,11 @@ Status = Literal["optimal", "feasible", "infeasible", "unknown"]
 
 @dataclass(frozen=True, kw_only=True)
 class PlannedTask:
-    """One line of the plan. `kind` comes from plan.tasks.TASK_KINDS; `because` says what binds the start."""
+    """One line of the plan. `kind` comes from plan.tasks.TASK_KINDS; `because` says what binds the start.
+
+    `people` of the crew at it (0: the yard's work, or nobody's). `under_tent`: done under the tent. `slack_h`: hours
+    by which the weather could close in earlier before this coat fails, None where weather has no say.
+    """
 
     key: str
     kind: str
@@ -25,6 +29,25 @@ class PlannedTask:
     people: int
     mode: str
     because: str
+    under_tent: bool = False
+    slack_h: float | None = None
+
+
+@dataclass(frozen=True, kw_only=True)
+class UnusedHours:
+    """Working hours of the crew, from `start` to `end`, in which nobody works, and the rule that closed them.
+
+    `waits`: key of the task that would have come next. `needed`, `had` in `unit` where the rule has a number
+    (for instance 3 K above the dew point needed, 2.1 K had), None elsewhere.
+    """
+
+    start: datetime
+    end: datetime
+    waits: str
+    because: str
+    needed: float | None = None
+    had: float | None = None
+    unit: str = ""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -39,7 +62,8 @@ class CostLine:
 class Plan:
     """Status, tasks, cost and solver report are four things.
 
-    An infeasible plan has reasons and ways out instead of tasks.
+    An infeasible plan has reasons and ways out instead of tasks. `tasks` in order of their start; `cost_lines` sum
+    to `cost_minor`; `unused` lists every working hour between haul-out and launch in which the crew stands idle.
     """
 
     status: Status
@@ -54,3 +78,4 @@ class Plan:
     ways_out: tuple[str, ...]
     report: SolverReport
     findings: tuple[str, ...] = ()
+    unused: tuple[UnusedHours, ...] = ()
