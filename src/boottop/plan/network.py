@@ -1,4 +1,10 @@
-"""A job as the solver sees it: tasks with modes, links with lags, groups, options and money. Knows nothing of boats."""
+"""A job as the solver sees it: tasks with modes, links with lags, groups, options and money. Knows nothing of boats.
+
+Time is a grid of `count` equal slots. A slot is worked or not; a mark is a moment between slots, 0 .. count, and
+`beyond` = count + 1 stands for "not within the known time". A task started in slot s and finished at mark f holds
+its resources in slots s .. f - 1. Nothing here assumes that finishing earlier is better: arrays may fall as well as
+rise. Day numbers never fall from one slot to the next.
+"""
 
 from __future__ import annotations
 
@@ -16,9 +22,10 @@ Bools = NDArray[np.bool_]
 class Mode:
     """One way of doing a task.
 
-    `people` used while it runs, per resource name in `uses`. `starts` (slot,): admissible start slots.
+    `uses`: units held while it runs, by resource name. `starts` (slot,): admissible start slots.
     `finish` (slot,): mark at which it ends when started there (constant duration or pre-emptive over yard hours;
-    `beyond` when it would not end in the known time). `needs` / `without`: option keys that must be taken / not
+    `beyond` when it would not end in the known time), given for closed slots too, so that the explanation can ask
+    what an open slot would have brought; a start with `finish` beyond is never taken. `needs` / `without`: option keys that must be taken / not
     taken for this mode. `cost_minor`: labour and hire for using the mode. `slack` (slot,): slots by which the
     weather could close earlier before a start here fails, None where weather does not matter.
     """
@@ -35,20 +42,26 @@ class Mode:
 
 @dataclass(frozen=True, kw_only=True)
 class Task:
-    """One piece of work; exactly one of its modes is taken."""
+    """One piece of work; exactly one of its modes is taken.
+
+    `group` names the family that explains a want of admissible starts (for instance "weather: port" or "lift
+    slots"); empty stands for the task's own key.
+    """
 
     key: str
     modes: tuple[Mode, ...]
+    group: str = ""
 
 
 @dataclass(frozen=True, kw_only=True)
 class Link:
     """`after` may start no earlier than `earliest[finish of before]` and no later than `latest[finish of before]`.
 
-    Arrays by finishing mark, shape (mark,), values marks, `beyond` = not within the known time. Where the arrays
-    depend on how `before` was done, `by_mode` gives (earliest, latest) per mode key of `before`. `rule` is the
-    sentence for the person; `group` the family that explains infeasibility (for instance "longest overcoat: port").
-    `from_start`: index by the start of `before` instead of its finish.
+    Arrays by finishing mark, shape (count + 1,), values marks, `beyond` = not within the known time: as earliest it
+    forbids that finish, as latest it leaves the start free. None leaves that side free. Where the arrays depend on
+    how `before` was done, `by_mode` gives (earliest, latest) per mode key of `before`, in place of both. `rule` is
+    the sentence for the person; `group` the family that explains infeasibility (for instance "longest overcoat:
+    port"). `from_start`: index by the start of `before` instead of its finish.
     """
 
     before: str
@@ -63,7 +76,10 @@ class Link:
 
 @dataclass(frozen=True, kw_only=True)
 class SameDay:
-    """The listed tasks start and end within one local day; `day` (slot,) is the local day number of each slot."""
+    """The listed tasks start and end within one local day; `day` (slot,) is the local day number of each slot.
+
+    The last slot worked counts for the end: a task that ends at midnight sharp ends on the day that is over.
+    """
 
     tasks: tuple[str, ...]
     day: NDArray[np.int64]
@@ -102,8 +118,8 @@ class Option:
 
 @dataclass(frozen=True, kw_only=True)
 class Money:
-    """Cost of time: `by_finish` (mark,) cost of `last` ending at each mark, `by_start` (mark,) cost of `first`
-    starting at each (negative = money saved by starting later). Both in minor units, integers."""
+    """Cost of time: `by_finish` (count + 1,) cost of `last` ending at each mark, `by_start` (count + 1,) cost of
+    `first` starting at each (negative = money saved by starting later). Both in minor units, integers."""
 
     first: str
     last: str
@@ -141,7 +157,12 @@ class Placed:
 
 @dataclass(frozen=True, kw_only=True)
 class SolverReport:
-    """What the solver says of itself; seconds are wall clock."""
+    """What the solver says of itself; seconds are wall clock from the call on.
+
+    `first_s`: the first plan that keeps every rule. `proof_s`: the best cost and finish proven, or proven that no
+    plan exists. `bound_minor`: no plan can cost less (equal to the cost once proven). `variables`: of the solver's
+    model after the job was narrowed; 0 when narrowing alone settled it.
+    """
 
     first_s: float | None
     proof_s: float | None
@@ -153,10 +174,50 @@ class SolverReport:
 
 @dataclass(frozen=True, kw_only=True)
 class Solution:
-    """`status` is "optimal", "feasible", "infeasible" or "unknown" (time ran out with nothing found)."""
+    """`status` is "optimal", "feasible", "infeasible" or "unknown" (time ran out with nothing found).
+
+    "optimal": proven in money, then in the finish of `money.last`. The weather slack of the plan is then made as
+    large as the time left allows and is not claimed to be proven.
+    """
 
     status: str
     placed: tuple[Placed, ...]
     options: tuple[str, ...]
     cost_minor: int | None
     report: SolverReport
+
+
+@dataclass(frozen=True, kw_only=True)
+class Way:
+    """A way out: with the rules of `groups` given up (and `extra` units of a resource), a plan exists.
+
+    `placed` is that plan, the fewest tasks out of line first, then the earliest finish: it shows the day that came
+    nearest. `out_of_line`: keys of the tasks that start where they may not, or are put off until `afterwards`.
+    """
+
+    groups: tuple[str, ...]
+    weight: int
+    extra: Mapping[str, int]
+    placed: tuple[Placed, ...]
+    options: tuple[str, ...]
+    out_of_line: tuple[str, ...]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Explanation:
+    """Why no plan exists.
+
+    `feasible`: a plan does exist, nothing to explain. `empty`: sentences on tasks without a single admissible start,
+    found before solving. `core`: groups that cannot all be kept, whatever else is given up; `minimal` when each one
+    of them is known to be necessary. `rules`: the sentences behind each group of `core` and of the ways. `ways`:
+    cheapest first. `complete`: no way of less weight was left untried.
+    """
+
+    feasible: bool
+    empty: tuple[str, ...]
+    core: tuple[str, ...]
+    minimal: bool
+    rules: Mapping[str, tuple[str, ...]]
+    ways: tuple[Way, ...]
+    complete: bool
+    total_s: float
