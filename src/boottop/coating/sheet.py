@@ -40,7 +40,8 @@ class Times:
         pairs = zip(self.temperature_c, self.temperature_c[1:], strict=False)
         sound = (
             len(self.temperature_c) == len(self.hours) > 0
-            and all(-273.15 < low < high for low, high in pairs)
+            and self.temperature_c[0] > -273.15
+            and all(low < high for low, high in pairs)
             and all(hours > 0.0 for hours in self.hours)
         )
         if not sound:
