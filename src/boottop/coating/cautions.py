@@ -8,7 +8,7 @@ from typing import Literal
 
 from boottop.coating.finding import COMMON_PRACTICE
 
-Stage = Literal["plan", "order", "batch_card"]
+Stage = Literal["plan", "order", "batch_card", "epoxy_card", "one_part_card"]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -28,8 +28,8 @@ CODE = "local code"
 LICENSED = "licensed practice"
 
 _DUST = (
-    "29 CFR 1915.32-.36 (read); 29 CFR 1910.1000 Z-1: copper fume 0.1 mg/m3 (read), copper dust 1 mg/m3 (from memory); "
-    "BCF/RYA/British Marine DIY guidance 2017 (read)"
+    "29 CFR 1915 Subpart C, .32-.36 (read); 29 CFR 1910.1000 Z-1: copper fume 0.1 mg/m3 (read), dust 1 mg/m3 (from "
+    "memory); BCF/RYA/British Marine DIY guidance 2017 (read)"
 )
 _WASTE = "Washington Ecology Boatyard General Permit; RYA Green Blue note (both read)"
 _REGULATED = (
@@ -43,7 +43,7 @@ CAUTIONS: Mapping[str, Caution] = {
         Caution(
             topic="dust",
             text="Antifouling dust is poisonous: copper, and lead or tin in older layers. Sand wet or with a vacuum "
-            "sander, never dry and open. Wear a P3/P100 respirator, goggles and a full coverall. Keep the dust in, keep "
+            "sander, never dry and open. Wear a P3/P100 respirator, goggles and a full coverall. Keep the dust in and "
             "others out. Wash before you eat or drink.",
             source=_DUST,
             defers_to=(SDS, YARD, CODE),
@@ -63,17 +63,24 @@ CAUTIONS: Mapping[str, Caution] = {
         ),
         Caution(
             topic="uncured epoxy",
-            text="Uncured epoxy makes skin allergic, for life. Wear nitrile gloves and goggles, change gloves often, let "
-            "none touch the skin. Never clean skin with solvent: soap and water.",
-            source=f"{COMMON_PRACTICE}; 29 CFR 1915.33-.35 on eye and skin protection (read)",
+            text="Uncured epoxy makes skin allergic, for life. Wear nitrile gloves and goggles, change gloves often, "
+            "let none touch the skin. Never clean skin with solvent: soap and water.",
+            source=f"{COMMON_PRACTICE}; eye and skin protection: 29 CFR 1915 Subpart C, .32-.36 (read)",
             defers_to=(SDS, SHEET),
         ),
         Caution(
             topic="isopropanol",
-            text="Isopropanol burns and its vapour drifts. No flame, no sparks, no smoking. Ventilate; keep used wipes in "
-            "a closed metal bin.",
-            source="29 CFR 1915.32 and .36, solvents and flammable liquids (read)",
+            text="Isopropanol burns and its vapour drifts. No flame, no sparks, no smoking. Ventilate; keep used wipes "
+            "in a closed metal bin.",
+            source="29 CFR 1915 Subpart C, .32-.36: flammables rules, ventilation (read)",
             defers_to=(SDS, YARD),
+        ),
+        Caution(
+            topic="wet antifouling",
+            text="Antifouling is poisonous wet as well as dry. Wear chemical gloves, goggles, a full coverall and "
+            "covered shoes for brush and roller; a respirator where the air stands still. Never spray it without one.",
+            source="NZ EPA leaflet on antifouling; BCF/RYA/British Marine DIY guidance 2017 (both read)",
+            defers_to=(SDS, YARD, CODE),
         ),
         Caution(
             topic="heat in the pot",
@@ -91,15 +98,15 @@ CAUTIONS: Mapping[str, Caution] = {
         ),
         Caution(
             topic="ladders and cables",
-            text="Ladders stand tied and level, never on the boat's stands. Keep cables and plugs out of the wet and on a "
-            "residual-current breaker.",
+            text="Ladders stand tied and level, never on the boat's stands. Keep cables and plugs out of the wet and "
+            "on a residual-current breaker.",
             source=COMMON_PRACTICE,
             defers_to=(YARD, CODE),
         ),
         Caution(
             topic="waste",
-            text="Dust, scrapings, paper, rollers and rinse water are usually hazardous waste. Nothing into the ground or "
-            "the harbour; no pressure-wash water to surface water.",
+            text="Dust, scrapings, paper, rollers and rinse water are usually hazardous waste. Nothing into the ground "
+            "or the harbour; no pressure-wash water to surface water.",
             source=_WASTE,
             defers_to=(YARD, CODE),
         ),
@@ -139,10 +146,16 @@ STAGES: Mapping[Stage, tuple[str, ...]] = {
         "regulation",
     ),
     "order": ("regulation", "protective gear", "strippers", "freight", "waste"),
-    "batch_card": ("uncured epoxy", "heat in the pot", "isopropanol", "waste"),
+    "batch_card": ("uncured epoxy", "wet antifouling", "heat in the pot", "isopropanol", "waste"),
+    "epoxy_card": ("uncured epoxy", "heat in the pot", "isopropanol", "waste"),
+    "one_part_card": ("wet antifouling", "waste"),
 }
 
 
 def cautions_for(stage: Stage) -> tuple[Caution, ...]:
-    """What must be said at a stage, in the order in which it should be read."""
+    """What must be said at a stage, in the order in which it should be read.
+
+    "batch_card" goes with a mixed antifouling, "epoxy_card" with a mixed barrier or primer, "one_part_card" with a
+    paint from one tin.
+    """
     return tuple(CAUTIONS[topic] for topic in STAGES[stage])

@@ -7,7 +7,7 @@ from math import inf
 from typing import Literal
 
 from boottop.base.errors import InputError, Problem
-from boottop.coating.cautions import Caution, cautions_for
+from boottop.coating.cautions import Caution, Stage, cautions_for
 from boottop.coating.film import Mixture, PartShare, mixture
 from boottop.coating.finding import Finding, require_between
 from boottop.coating.settling import StirRule, stir_rule
@@ -60,7 +60,7 @@ def pot_life(sheet: ProductSheet, batch_c: float, *, mass_kg: float) -> PotLife:
         mass_kg=mass_kg,
         extrapolated=outside,
         mass_outside=not low_kg <= mass_kg <= high_kg,
-        assumption=f"pot life falls with batch mass to the power {power:g} ({kind}): an assumption, no published source",
+        assumption=f"pot life falls with batch mass to the power {power:g} ({kind}): assumed, no published source",
     )
 
 
@@ -127,7 +127,7 @@ def card_for_kits(sheet: ProductSheet, kits: float, *, batch_c: float, usable_po
         stir=stir,
         steps=_steps(shares, whole=whole, stir=stir, life_h=life.hours),
         findings=(finding,) if finding else (),
-        cautions=cautions_for("batch_card"),
+        cautions=cautions_for(_card_stage(sheet)),
     )
 
 
@@ -152,6 +152,12 @@ def kit_mass_finding(sheet: ProductSheet) -> Finding | None:
         "without its air), its mass that of the contents without tins. Until they agree, mix whole kits only.",
         source="mass balance of the sheet's own numbers; the 3 % is our choice",
     )
+
+
+def _card_stage(sheet: ProductSheet) -> Stage:
+    if len(sheet.parts) == 1:
+        return "one_part_card"
+    return "epoxy_card" if sheet.kind in ("barrier_epoxy", "primer") else "batch_card"
 
 
 def _broken_kit(sheet: ProductSheet, kits: float) -> Problem:
