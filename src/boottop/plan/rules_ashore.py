@@ -1,0 +1,247 @@
+"""The work on the whole boat: haul-out and wash, strip and dry, mask, stands, bare copper, own jobs, launch."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+
+import numpy as np
+
+from boottop.measure.hull import Zone
+from boottop.plan.calendar import all_open, finish_at_once
+from boottop.plan.inputs import ExtraJob
+from boottop.plan.network import Mode
+from boottop.plan.rules_draft import Bools, Closer, Draft, Part, TaskFacts
+from boottop.plan.rules_modes import HELPER, Hands, Work, both, crew_task, later, slots_up
+from boottop.plan.rules_zone import Chain, plus
+
+ACTIVATION_HOLDS_H = 48.0
+"""Bare copper dulls: sanded no longer than this before launching where the sheet is silent (common practice, no
+source)."""
+
+
+def lay_haul_out(draft: Draft) -> str:
+    """Haul-out at a lift slot, and the pressure wash right after it, in the yard's hours and on that day."""
+    yard, wishes = draft.inputs.yard, draft.inputs.wishes
+    lift, wash = max(1, slots_up(yard.lift_h)), slots_up(yard.wash_h)
+    earliest = np.arange(draft.count) >= draft.calendar.grid.mark_at_or_after(wishes.earliest_haul)
+    closers = (
+        Closer(says="the crane has no lift slot then", open=lift_slots(draft)),
+        Closer(says="before the earliest haul-out asked for", open=np.asarray(earliest)),
+        Closer(says="the wash would not be done in the yard's hours of that day", open=_washed(draft, lift, wash)),
+    )
+    parts = [Part(key="haul_out", kind="haul_out", zone=None, slots={"yard": lift})]
+    if wash:
+        parts.append(Part(key="wash", kind="wash", zone=None, slots={"yard": wash}))
+    return _yard_task(draft, "haul_out", label="haul-out", parts=parts, closers=closers, group="lift slots: haul-out")
+
+
+def _washed(draft: Draft, lift: int, wash: int) -> Bools:
+    """Slots from which lift and wash end on the day they began, the wash in the yard's hours."""
+    day = draft.calendar.day
+    ends = later(day, lift + wash - 1, fill=-1)
+    return later(all_open(draft.calendar.yard, wash), lift, fill=False) & (ends == day)
+
+
+def lift_slots(draft: Draft) -> Bools:
+    """Slots at which the crane takes this boat, in the yard's hours, shape (slot,)."""
+    grid = draft.calendar.grid
+    listed = np.zeros(grid.count, dtype=np.bool_)
+    for when in draft.inputs.yard.lift_slots:
+        if 0 <= (slot := grid.mark_at_or_after(when)) < grid.count:
+            listed[slot] = True
+    found = listed & all_open(draft.calendar.yard, max(1, slots_up(draft.inputs.yard.lift_h)))
+    return found
+
+
+def lay_launch(draft: Draft) -> str:
+    """Launch at a lift slot."""
+    lift = max(1, slots_up(draft.inputs.yard.lift_h))
+    parts = (Part(key="launch", kind="launch", zone=None, slots={"yard": lift}),)
+    closers = (Closer(says="the crane has no lift slot then", open=lift_slots(draft)),)
+    return _yard_task(draft, "launch", label="launch", parts=parts, closers=closers, group="lift slots: launch")
+
+
+def _yard_task(
+    draft: Draft,
+    key: str,
+    *,
+    label: str,
+    parts: Sequence[Part],
+    closers: tuple[Closer, ...],
+    group: str,
+    clears: bool = False,
+) -> str:
+    """A task of the yard's, straight through. `clears`: the whole crew stays out from under the boat meanwhile."""
+    slots = sum(part.slots["yard"] for part in parts)
+    finish = finish_at_once(draft.count, slots)
+    starts = both(*(closer.open for closer in closers)) & (finish <= draft.count)
+    crew, helpers = draft.inputs.crew.people, draft.inputs.hire.helper_people
+    modes = [Mode(key="yard", starts=starts, finish=finish, uses={"yard": 1} | ({"crew": crew} if clears else {}))]
+    if clears and helpers:
+        modes = [
+            Mode(key="yard", starts=starts, finish=finish, uses=modes[0].uses, without=(HELPER,)),
+            Mode(
+                key="yard/helper",
+                starts=starts,
+                finish=finish,
+                uses={"yard": 1, "crew": crew + helpers},
+                needs=(HELPER,),
+            ),
+        ]
+    named = tuple(
+        Part(key=part.key, kind=part.kind, zone=part.zone, slots={mode.key: part.slots["yard"] for mode in modes})
+        for part in parts
+    )
+    facts = TaskFacts(
+        key=key,
+        label=label,
+        parts=named,
+        closers={mode.key: closers for mode in modes},
+        people={mode.key: 0 for mode in modes},
+    )
+    return draft.add(facts, tuple(modes), group)
+
+
+def lay_strip(draft: Draft, haul: str, *, name: str, zones: Sequence[Zone]) -> str:
+    """Old paint off one side; its zones in one go."""
+    works = [
+        Work(key=f"strip/{zone.name}", kind="strip", zone=zone.name, area_m2=zone.area_m2, set_up=index == 0)
+        for index, zone in enumerate(zones)
+    ]
+    strip = crew_task(draft, f"strip/{name}", label=f"stripping, {name}", works=works)
+    draft.follow(haul, strip, "the hull must be washed before it is stripped")
+    return strip
+
+
+def bare_by(draft: Draft, chain: Chain, *, haul: str, strip: str | None) -> None:
+    """When the first work on a zone that the stands leave free may begin, and when it may be wiped."""
+    zone, dry = chain.zone, draft.dry_after(chain.zone)
+    drying = f"{zone.name} must dry after the wash"
+    if strip is None and chain.first.startswith("abrade"):
+        draft.follow(haul, chain.first, "the hull must be washed before it is abraded")
+        draft.lag(haul, chain.wiped, dry, rule=drying, group=f"surface dry: {zone.name}")
+    elif strip is None:
+        draft.lag(haul, chain.first, dry, rule=drying, group=f"surface dry: {zone.name}")
+    else:
+        hours = draft.inputs.wishes.dry_h
+        earliest = np.maximum(dry, plus(draft, hours))
+        rule = (
+            f"{zone.name} must dry for {hours:g} h after stripping"
+            if hours
+            else f"{zone.name} must dry after stripping"
+        )
+        draft.lag(strip, chain.first, earliest, rule=rule, group=f"laminate dry: {zone.name}")
+        if strip not in draft.drying and hours:
+            draft.drying[strip] = (zone.name, earliest)
+
+
+def lay_mask(draft: Draft, haul: str, *, name: str, chains: Sequence[Chain]) -> str:
+    """Tape once along one side, after abrading and before wiping."""
+    zone = chains[0].zone
+    covers = draft.covers(zone, chains[0].coats[0][0])
+    area_m2 = sum(chain.zone.area_m2 for chain in chains)
+    work = Work(key=f"mask/{name}", kind="mask", zone=zone.name, area_m2=area_m2, covers=covers)
+    mask = crew_task(draft, work.key, label=f"masking, {name}", works=[work])
+    dry = draft.dry_after(zone)
+    draft.lag(haul, mask, dry, rule=f"{zone.name} must dry after the wash", group=f"surface dry: {zone.name}")
+    for chain in chains:
+        draft.follow(chain.first, mask, f"{chain.zone.name} must be abraded before it is masked")
+        draft.follow(mask, chain.wiped, f"{chain.zone.name} must be masked before it is wiped")
+    return mask
+
+
+def lay_stand_move(draft: Draft, sides: Sequence[Chain], pads: Sequence[Chain]) -> str:
+    """The yard moves all stands once the film they will stand on bears it; then the spots under them are free."""
+    slots = max(1, slots_up(draft.inputs.yard.stand_move_h))
+    parts = (Part(key="move_stands", kind="move_stands", zone=None, slots={"yard": slots}),)
+    closers = (
+        Closer(says="the yard could not move all stands in its hours", open=all_open(draft.calendar.yard, slots)),
+    )
+    move = _yard_task(
+        draft,
+        "move_stands",
+        label="moving the stands",
+        parts=parts,
+        closers=closers,
+        group="yard hours: stands",
+        clears=True,
+    )
+    for chain in sides:
+        rule = f"the film on {chain.zone.name} must bear a stand"
+        draft.film_lag(chain.last, move, state="stands_safe", rule=rule, group=f"stands: {chain.zone.name}")
+    for chain in pads:
+        draft.follow(move, chain.first, f"the stands must be moved before {chain.zone.name} can be reached")
+    return move
+
+
+def lay_activation(draft: Draft, name: str, *, chains: Sequence[Chain], launch: str) -> str:
+    """Lay the copper bare on several zones in one go, once their film can be sanded and shortly before launching."""
+    works = [
+        Work(key=f"activate/{chain.zone.name}", kind="activate", zone=chain.zone.name, area_m2=chain.zone.area_m2,
+             set_up=index == 0)
+        for index, chain in enumerate(chains)
+    ]  # fmt: skip
+    sand = crew_task(draft, f"activate/{name}", label=f"sanding to bare copper, {name}", works=works)
+    for chain in chains:
+        rule = f"the last coat on {chain.zone.name} must be hard enough to sand"
+        draft.film_lag(chain.last, sand, state=None, rule=rule, group=f"cure before sanding: {chain.zone.name}")
+    hours = chains[0].system.sheet.activation_before_launch_h
+    hours = ACTIVATION_HOLDS_H if hours is None else hours
+    draft.follow(sand, launch, f"{name} must be sanded to bare copper before the launch")
+    rule = f"bare copper must be afloat within {hours:g} h of sanding"
+    draft.limit(sand, launch, plus(draft, hours), rule=rule, group=f"bare copper too long: {name}")
+    return sand
+
+
+def lay_extra_jobs(draft: Draft, haul: str, launch: str) -> None:
+    """The owner's own jobs, between wash and launch and in the order asked for."""
+    jobs = draft.inputs.extra_jobs
+    for job in jobs:
+        _extra(draft, job)
+    for job in jobs:
+        key = f"extra/{job.name}"
+        draft.follow(haul, key, f"{job.name} waits for haul-out and wash")
+        draft.follow(key, launch, f"{job.name} must be done before the launch")
+        for name in job.after:
+            if name == "dry":
+                for strip, (zone, earliest) in draft.drying.items():
+                    draft.lag(
+                        strip, key, earliest, rule=f"{job.name} comes after drying", group=f"laminate dry: {zone}"
+                    )
+                continue
+            for before in _of_kind(draft, name, last=True):
+                draft.follow(before, key, f"{job.name} comes after {name}")
+        for name in job.before:
+            for after in _of_kind(draft, name, last=False):
+                draft.follow(key, after, f"{job.name} comes before {name}")
+
+
+def _extra(draft: Draft, job: ExtraJob) -> str:
+    crew = draft.inputs.crew.people
+    work = Work(key=f"extra/{job.name}", kind="extra", zone=None, weather="no_rain" if job.dry_weather else "nothing")
+    hands = Hands(
+        people=job.people, needs=() if job.people <= crew else (HELPER,), slots=(max(1, slots_up(job.duration_h)),)
+    )
+    return crew_task(draft, work.key, label=job.name, works=[work], hands=[hands])
+
+
+def _of_kind(draft: Draft, name: str, *, last: bool) -> list[str]:
+    """Tasks of a kind, or an extra job by its name; of the coats of a zone only the last (or first) one."""
+    if f"extra/{name}" in draft.facts:
+        return [f"extra/{name}"]
+    found: dict[tuple[str | None, bool], tuple[int, str]] = {}
+    for key, facts in draft.facts.items():
+        for part in facts.parts:
+            if part.kind == name:
+                rank = part.coat or 0
+                place = (part.zone, part.coat is not None) if part.coat is not None else (key, False)
+                known = found.get(place)
+                if known is None or (rank > known[0]) == last:
+                    found[place] = (rank, key)
+    return [key for _, key in found.values()]
+
+
+def zone_names(chains: Iterable[Chain]) -> str:
+    """Names of the zones of several chains, as people list them."""
+    names = [chain.zone.name for chain in chains]
+    return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"

@@ -1,0 +1,228 @@
+"""What the rules build: the solver's network, and beside it what each of its tasks is to a person."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from functools import cached_property
+
+import numpy as np
+from numpy.typing import NDArray
+
+from boottop.base.errors import BoottopError
+from boottop.climate.climate import Climate
+from boottop.coating.sheet import System
+from boottop.measure.hull import Hull, Zone
+from boottop.plan.calendar import Calendar, finish_of_work, worked
+from boottop.plan.inputs import PlanInput, WindowKey
+from boottop.plan.network import Apart, Link, Mode, Network, SameDay, Task
+from boottop.plan.rules_cover import Cover, State
+from boottop.windows.windows import ZoneWindows
+
+Marks = NDArray[np.int32]
+Bools = NDArray[np.bool_]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Part:
+    """One line of the person's plan inside a task of the solver. `slots` it lasts by mode key; `open` by mode key the
+    slots (slot,) in which it goes on, empty when it runs straight through."""
+
+    key: str
+    kind: str
+    zone: str | None
+    slots: Mapping[str, int]
+    open: Mapping[str, Bools] = field(default_factory=dict)
+    coat: int | None = None
+    product: str | None = None
+
+
+@dataclass(frozen=True, kw_only=True)
+class Closer:
+    """Something that may close a slot to a task: what is said of a closed slot, and the slots left open (slot,)."""
+
+    says: str
+    open: Bools
+
+
+@dataclass(frozen=True, kw_only=True)
+class TaskFacts:
+    """What one task of the network is, for people.
+
+    `closers` by mode key: what must leave a slot open for the task to be taken up (or, where it runs straight
+    through, each slot of it). `covers` by mode key where the windows of a coating rule it. `people` of the crew by
+    mode key.
+    """
+
+    key: str
+    label: str
+    parts: tuple[Part, ...]
+    closers: Mapping[str, tuple[Closer, ...]]
+    people: Mapping[str, int]
+    covers: Mapping[str, Cover] = field(default_factory=dict)
+
+    @property
+    def kind(self) -> str:
+        """Kind of the last part, which names the task."""
+        return self.parts[-1].kind
+
+    def spans(self, mode: str, start: int) -> list[tuple[Part, int, int]]:
+        """Each part with the slot it starts at and the mark it ends at, for a task started at `start`."""
+        found, at = [], start
+        for part in self.parts:
+            slots = part.slots[mode]
+            first, end = worked(part.open[mode], at, slots) if part.open else (at, at + slots)
+            found.append((part, first, end))
+            at = end
+        return found
+
+
+@dataclass(frozen=True, kw_only=True)
+class JobNetwork:
+    """The network for the solver, and `facts` on each of its tasks by key; `drying` maps a strip task to the zone
+    and the array (mark,) of the mark from which the laminate is dry enough."""
+
+    network: Network
+    facts: Mapping[str, TaskFacts]
+    calendar: Calendar
+    inputs: PlanInput
+    findings: tuple[str, ...]
+    drying: Mapping[str, tuple[str, Marks]]
+
+
+@dataclass(kw_only=True)
+class Draft:
+    """A job under construction: what the rules read, and what they have laid down so far."""
+
+    inputs: PlanInput
+    hull: Hull
+    windows: Mapping[WindowKey, ZoneWindows]
+    climate: Climate
+    calendar: Calendar
+    tasks: dict[str, Task] = field(default_factory=dict)
+    facts: dict[str, TaskFacts] = field(default_factory=dict)
+    links: list[Link] = field(default_factory=list)
+    same_day: list[SameDay] = field(default_factory=list)
+    apart: list[Apart] = field(default_factory=list)
+    findings: list[str] = field(default_factory=list)
+    drying: dict[str, tuple[str, Marks]] = field(default_factory=dict)
+    known_covers: dict[tuple[str, str], tuple[Cover, ...]] = field(default_factory=dict)
+
+    @property
+    def count(self) -> int:
+        """Slots of the grid."""
+        return self.calendar.grid.count
+
+    @cached_property
+    def same_mark(self) -> Marks:
+        """The mark itself, shape (mark,): `after` may start the moment `before` ends."""
+        return np.arange(self.count + 1, dtype=np.int32)
+
+    @cached_property
+    def tent_span(self) -> tuple[int, int] | None:
+        """First mark and end mark of the tent on offer, None without one (or with one outside the known weather)."""
+        hire, grid = self.inputs.hire, self.calendar.grid
+        if hire.tent_from is None or hire.tent_to is None:
+            return None
+        first, end = grid.mark_at_or_after(hire.tent_from), grid.mark_at_or_before(hire.tent_to)
+        first, end = max(0, first), min(grid.count, end)
+        return (first, end) if first < end else None
+
+    def add(self, facts: TaskFacts, modes: tuple[Mode, ...], group: str) -> str:
+        """Lay down a task; gives its key."""
+        if facts.key in self.tasks:
+            raise BoottopError(f"task {facts.key!r} laid down twice")
+        self.tasks[facts.key] = Task(key=facts.key, modes=modes, group=group)
+        self.facts[facts.key] = facts
+        return facts.key
+
+    def follow(self, before: str, after: str, rule: str) -> None:
+        """`after` starts no earlier than `before` ends."""
+        group = f"order: {self.facts[before].label} before {self.facts[after].label}"
+        self.links.append(
+            Link(before=before, after=after, earliest=self.same_mark, latest=None, rule=rule, group=group)
+        )
+
+    def lag(self, before: str, after: str, earliest: Marks, *, rule: str, group: str) -> None:
+        """`after` starts no earlier than `earliest` (mark,) of the end of `before`."""
+        self.links.append(Link(before=before, after=after, earliest=earliest, latest=None, rule=rule, group=group))
+
+    def limit(self, before: str, after: str, latest: Marks, *, rule: str, group: str) -> None:
+        """`after` starts no later than `latest` (mark,) of the end of `before`."""
+        self.links.append(Link(before=before, after=after, earliest=None, latest=latest, rule=rule, group=group))
+
+    def film_lag(self, before: str, after: str, *, state: State | None, rule: str, group: str) -> None:
+        """`after` starts no earlier than the film of coat `before` is in `state` (None: may be sanded)."""
+        arrays = {
+            key: cover.sandable() if state is None else cover.reached(state)
+            for key, cover in self.facts[before].covers.items()
+        }
+        self._film_link(
+            before, after, by_mode={key: (array, None) for key, array in arrays.items()}, words=(rule, group)
+        )
+
+    def film_limit(self, before: str, after: str, *, rule: str, group: str) -> None:
+        """`after` starts no later than the longest overcoat time of coat `before`."""
+        covers = self.facts[before].covers
+        by_mode = {key: (None, cover.until()) for key, cover in covers.items()}
+        self._film_link(before, after, by_mode=by_mode, words=(rule, group))
+
+    def _film_link(
+        self,
+        before: str,
+        after: str,
+        *,
+        by_mode: dict[str, tuple[Marks | None, Marks | None]],
+        words: tuple[str, str],
+    ) -> None:
+        covers = self.facts[before].covers
+        open_key = next((key for key, cover in covers.items() if cover.key == "open"), None)
+        earliest, latest = by_mode[open_key] if open_key is not None else (None, None)
+        tented = {key: pair for key, pair in by_mode.items() if covers[key].key == "tent"}
+        self.links.append(
+            Link(
+                before=before,
+                after=after,
+                earliest=earliest,
+                latest=latest,
+                rule=words[0],
+                group=words[1],
+                by_mode=tented,
+            )
+        )
+
+    def covers(self, zone: Zone, system: System) -> tuple[Cover, ...]:
+        """The covers of one coating on one zone: in the open, and under the tent where one is on offer."""
+        name = (zone.name, system.sheet.name)
+        if name not in self.known_covers:
+            open_ = self._windows(*name, under_tent=False)
+            made: tuple[Cover, ...] = (Cover(key="open", open=open_),)
+            if self.tent_span is not None:
+                tent = self._windows(*name, under_tent=True)
+                made += (Cover(key="tent", open=open_, tent=tent, span=self.tent_span),)
+            self.known_covers[name] = made
+        return self.known_covers[name]
+
+    def dry_after(self, zone: Zone) -> Marks:
+        """Mark at which the whole zone is dry if wetted at each mark, shape (mark,)."""
+        rows = self.climate.rows(zone.name)
+        if not rows:
+            raise BoottopError(f"the climate knows no patch of zone {zone.name!r}")
+        return np.asarray(self.climate.dry_after[rows].max(axis=0), dtype=np.int32)
+
+    def _windows(self, zone: str, product: str, *, under_tent: bool) -> ZoneWindows:
+        key = WindowKey(zone, product, under_tent)
+        if key not in self.windows:
+            place = "under the tent" if under_tent else "in the open"
+            raise BoottopError(f"no windows were made for {product!r} on {zone!r} {place}")
+        return self.windows[key]
+
+
+def in_turn(parts: Sequence[tuple[Bools, int]]) -> Marks:
+    """Mark at which several works, each with its own open slots, are done one after the other, by start (slot,)."""
+    count = parts[0][0].size
+    at = np.arange(count, dtype=np.int32)
+    for open_, slots in parts:
+        ends = np.concatenate([finish_of_work(open_, slots), np.full(2, count + 1, dtype=np.int32)])
+        at = ends[at]
+    return at
