@@ -25,9 +25,10 @@ class Mode:
     `uses`: units held while it runs, by resource name. `starts` (slot,): admissible start slots.
     `finish` (slot,): mark at which it ends when started there (constant duration or pre-emptive over yard hours;
     `beyond` when it would not end in the known time), given for closed slots too, so that the explanation can ask
-    what an open slot would have brought; a start with `finish` beyond is never taken. `needs` / `without`: option keys that must be taken / not
-    taken for this mode. `cost_minor`: labour and hire for using the mode. `slack` (slot,): slots by which the
-    weather could close earlier before a start here fails, None where weather does not matter.
+    what an open slot would have brought; a start with `finish` beyond is never taken. `needs` /
+    `without`: option keys that must be taken / not taken for this mode. `cost_minor`: labour and hire for using the
+    mode. `slack` (slot,): slots by which the weather could close earlier before a start here fails, None where
+    weather does not matter.
     """
 
     key: str
@@ -45,12 +46,14 @@ class Task:
     """One piece of work; exactly one of its modes is taken.
 
     `group` names the family that explains a want of admissible starts (for instance "weather: port" or "lift
-    slots"); empty stands for the task's own key.
+    slots"); empty stands for the task's own key. `late`: where cost, finish and weather slack leave a choice, the
+    task is put as late as it can be instead of as early.
     """
 
     key: str
     modes: tuple[Mode, ...]
     group: str = ""
+    late: bool = False
 
 
 @dataclass(frozen=True, kw_only=True)
