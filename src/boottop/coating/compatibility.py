@@ -19,7 +19,7 @@ from boottop.coating.sheet_checks import (
     overcoat_before_tacky,
     times_rising,
 )
-from boottop.coating.workday import kit_too_large, one_day
+from boottop.coating.workday import kit_too_large, kits_stay_whole, one_day
 from boottop.measure.hull import Hull, Zone
 
 GALVANIC_FAMILIES = ("aluminium", "steel")
@@ -237,6 +237,7 @@ JOB_RULES: Mapping[str, Callable[[Case], Iterator[Finding]]] = {
     "cleaner_wrong": cleaner_wrong,
     "one_day": lambda case: one_day(case.hull, case.systems, case.facts),
     "kit_too_large": lambda case: kit_too_large(case.hull, case.systems, case.facts),
+    "kits_stay_whole": lambda case: kits_stay_whole(case.hull, case.systems, case.facts),
     "regulated": regulated,
 }
 SHEET_RULES: Mapping[str, Callable[[System, CrewFacts], Iterator[Finding]]] = {

@@ -6,7 +6,6 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from math import ceil, sqrt
 from statistics import NormalDist
-from typing import Literal
 
 from boottop.base.errors import InputError, Problem
 from boottop.coating.batches import HAIR, BatchPlan, plan_batches
@@ -39,9 +38,10 @@ class SystemOrder:
     """What to order of one product.
 
     `litres` +- `litres_sd` is what is expected to be used (errors that zones share are shared here, and coats share
-    all of theirs); `wanted_l` covers the doubt with the take-off's confidence. `kits_by`: "area" or "whole kits"
-    (kits that may not be divided are opened anew for every coat of every part of the hull). `left_l` is expected to
-    be left over, used or gone hard. `contents_kg` is what is in the tins, `freight_kg` with tins and carton.
+    all of theirs); `wanted_l` covers the doubt with the take-off's confidence, `kits` are the whole kits that hold
+    it, `left_l` what is expected to be left of them. `kits_opened`: kits used up if every coat of every part of the
+    hull (a side, or gear and pads) opens its own and keeps nothing; equal to `kits` where a kit may be divided.
+    `contents_kg` is what is in the tins, `freight_kg` with tins and carton.
     """
 
     product: str
@@ -53,7 +53,7 @@ class SystemOrder:
     litres_sd: float
     wanted_l: float
     kits: int
-    kits_by: Literal["area", "whole kits"]
+    kits_opened: int
     left_l: float
     cost_minor: int | None
     contents_kg: float
@@ -124,9 +124,6 @@ def _order(hull: Hull, system: System, facts: CrewFacts, *, multiple: float) -> 
     litres, litres_sd = litres_per_m2 * area_m2, litres_per_m2 * area_sd_m2(hull, zones)
     wanted_l = litres + multiple * litres_sd
     kits = _kits(wanted_l, sheet.kit_volume_l)
-    opened = _kits_opened(hull, zones, spreading_m2_l * sheet.kit_volume_l, multiple=multiple)
-    whole = 0 if sheet.part_kits else system.coats * opened
-    most = max(kits, whole)
     return SystemOrder(
         product=sheet.name,
         role=system.role,
@@ -136,12 +133,12 @@ def _order(hull: Hull, system: System, facts: CrewFacts, *, multiple: float) -> 
         litres=litres,
         litres_sd=litres_sd,
         wanted_l=wanted_l,
-        kits=most,
-        kits_by="whole kits" if whole > kits else "area",
-        left_l=most * sheet.kit_volume_l - litres,
-        cost_minor=None if system.kit_price_minor is None else most * system.kit_price_minor,
-        contents_kg=most * sheet.kit_mass_kg,
-        freight_kg=most * sheet.kit_mass_kg * (1.0 + PACKING_SHARE),
+        kits=kits,
+        kits_opened=kits if sheet.part_kits else max(kits, _kits_opened(hull, system, zones, multiple=multiple)),
+        left_l=kits * sheet.kit_volume_l - litres,
+        cost_minor=None if system.kit_price_minor is None else kits * system.kit_price_minor,
+        contents_kg=kits * sheet.kit_mass_kg,
+        freight_kg=kits * sheet.kit_mass_kg * (1.0 + PACKING_SHARE),
     )
 
 
@@ -149,13 +146,13 @@ def _kits(litres: float, kit_volume_l: float) -> int:
     return max(0, ceil(litres / kit_volume_l - HAIR))
 
 
-def _kits_opened(hull: Hull, zones: Sequence[Zone], kit_m2: float, *, multiple: float) -> int:
-    """Kits opened for one coat when none may be divided or kept: whole ones for every part rolled in one go."""
-    count = 0
+def _kits_opened(hull: Hull, system: System, zones: Sequence[Zone], *, multiple: float) -> int:
+    """Kits opened when none may be divided or kept: whole ones for every coat of every part rolled in one go."""
+    kit_m2, count = coat_rate_m2_l(system.sheet, system.loss_fraction) * system.sheet.kit_volume_l, 0
     for session in sorted({session_of(zone) for zone in zones}):
         part = [zone for zone in zones if session_of(zone) == session]
         count += _kits(sum(zone.area_m2 for zone in part) + multiple * area_sd_m2(hull, part), kit_m2)
-    return count
+    return system.coats * count
 
 
 def _lines(system: System, zones: Sequence[Zone], facts: CrewFacts) -> tuple[CoatLine, ...]:
@@ -196,5 +193,4 @@ def _assumptions(facts: CrewFacts, multiple: float) -> tuple[str, ...]:
         f"A batch is rolled out within {facts.usable_pot_life:.0%} of its pot life, one kit at a time "
         f"({COMMON_PRACTICE}).",
         f"Freight counts {PACKING_SHARE:.0%} for tins and carton ({COMMON_PRACTICE}).",
-        "Where kits may not be divided, a kit opened for one coat of one part of the hull is not kept for the next.",
     )

@@ -10,6 +10,7 @@ from boottop.coating.facts import CrewFacts
 from boottop.coating.finding import COMMON_PRACTICE, Finding, require_between
 from boottop.coating.scope import zones_for
 from boottop.coating.sheet import System
+from boottop.coating.takeoff import take_off
 from boottop.coating.times import time_at
 from boottop.measure.hull import Hull, Zone
 
@@ -100,4 +101,20 @@ def kit_too_large(hull: Hull, systems: tuple[System, ...], facts: CrewFacts) -> 
                 f"{facts.batch_c:g} degC are usable, and the sheet does not let a kit be divided.",
                 advice="One more person rolling, or cooler tins; otherwise part of every kit goes hard in the pan.",
                 source=f"the sheet's pot life; usable share {facts.usable_pot_life:.0%}: {COMMON_PRACTICE}",
+            )
+
+
+def kits_stay_whole(hull: Hull, systems: tuple[System, ...], facts: CrewFacts) -> Iterator[Finding]:
+    """Kits that may not be divided: what goes hard if every coat of every part of the hull opens its own."""
+    for order, system in zip(take_off(hull, systems, facts).orders, systems, strict=True):
+        if order.kits_opened > order.kits:
+            yield Finding(
+                rule="kits_stay_whole",
+                severity="warn",
+                cause=f"{order.product}: {order.kits} kits hold the {order.wanted_l:.1f} L wanted, but the sheet does "
+                f"not let a kit of {system.sheet.kit_volume_l:g} L be divided. If every coat of each side, and of gear "
+                f"and pads, opens its own, {order.kits_opened} are used and the rest of each goes hard.",
+                advice="Roll on from one part to the next with an open kit while its pot life lasts (both sides in one "
+                "go), or ask the maker for the ratio by mass. Otherwise order the larger number.",
+                source=f"{COMMON_PRACTICE}; arithmetic of the order",
             )
