@@ -1,0 +1,93 @@
+"""One place for money: amounts as people write them to integer minor units with a currency code, and back."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from decimal import Decimal
+
+from boottop.base.errors import InputError, Problem
+
+# Digits after the point where they are not two: ISO 4217 (from memory).
+MINOR_DIGITS: Mapping[str, int] = {
+    **dict.fromkeys(("CLP", "ISK", "JPY", "KRW", "PYG", "UGX", "VND", "XAF", "XOF", "XPF"), 0),
+    **dict.fromkeys(("BHD", "IQD", "JOD", "KWD", "LYD", "OMR", "TND"), 3),
+}
+MOST = Decimal(10) ** 9
+_CURRENCY = re.compile(r"[A-Z]{3}")
+_AMOUNT = re.compile(r"(\d{1,10}(?:\.\d{1,4})?)(?:\s*([A-Za-z]{3}))?|([A-Za-z]{3})\s*(\d{1,10}(?:\.\d{1,4})?)")
+
+
+def minor_digits(currency: str) -> int:
+    """Digits after the point of a currency, 2 unless listed."""
+    return MINOR_DIGITS.get(currency, 2)
+
+
+def check_currency(code: object, *, where: str) -> str:
+    """The code itself when it is three capital letters; InputError naming `where` otherwise."""
+    if isinstance(code, str) and _CURRENCY.fullmatch(code):
+        return code
+    raise InputError(
+        Problem(
+            where=where,
+            found=repr(code),
+            allowed='a currency code of three capital letters, such as "EUR" or "USD"',
+            advice="Write the code of the currency the yard bills in.",
+        )
+    )
+
+
+def parse_money(value: object, currency: str, *, where: str) -> int:
+    """Minor units of an amount written "189.00 EUR", "189.00" or 189; never through a float.
+
+    Raises InputError when it is no amount, negative, in another currency, or finer than the currency's coins.
+
+    >>> parse_money("189.00 EUR", "EUR", where="doc"), parse_money(Decimal("2.5"), "EUR", where="doc")
+    (18900, 250)
+    """
+    amount, code = _read(value)
+    if amount is None or not 0 <= amount <= MOST:
+        raise _refused(value, currency, where, advice="Write digits and a point, no mark between thousands.")
+    if code not in (None, currency):
+        raise _refused(value, currency, where, advice=f"Convert it: all money of one job is in {currency}.")
+    minor = amount.scaleb(minor_digits(currency))
+    if minor != minor.to_integral_value():
+        raise _refused(
+            value, currency, where, advice=f"{currency} has {minor_digits(currency)} digits after the point."
+        )
+    return int(minor)
+
+
+def _read(value: object) -> tuple[Decimal | None, str | None]:
+    if isinstance(value, bool):
+        return None, None
+    if isinstance(value, int):
+        return (Decimal(value) if abs(value) <= MOST else None), None
+    if isinstance(value, Decimal):
+        return (value if value.is_finite() else None), None
+    if isinstance(value, str) and (match := _AMOUNT.fullmatch(value.strip())):
+        code = match[2] or match[3]
+        return Decimal(match[1] or match[4]), code.upper() if code else None
+    return None, None
+
+
+def _refused(value: object, currency: str, where: str, *, advice: str) -> InputError:
+    text = str(value) if isinstance(value, Decimal) else repr(value)
+    return InputError(
+        Problem(
+            where=where,
+            found=text if len(text) <= 60 else text[:57] + "...",
+            allowed=f'an amount of money from 0 to {MOST:,.0f}, such as "189.00 {currency}" or "189.00"',
+            advice=advice,
+        )
+    )
+
+
+def format_money(minor: int, currency: str) -> str:
+    """Amount with its currency as `parse_money` reads it back (a minus sign in front when money comes in).
+
+    >>> format_money(123450, "USD"), format_money(-5, "EUR"), format_money(900, "JPY")
+    ('1234.50 USD', '-0.05 EUR', '900 JPY')
+    """
+    digits = minor_digits(currency)
+    return f"{Decimal(minor).scaleb(-digits):.{digits}f} {currency}"
