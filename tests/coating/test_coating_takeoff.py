@@ -21,6 +21,7 @@ def test_litres_are_area_over_practical_rate() -> None:
     solids = (0.50 + 0.46 + 5.0 / 8.96) / (2.0 + 5.0 / 8.96)
     spreading_m2_l = 1000.0 * solids / 75.0 * 0.8
     assert order.spreading_m2_l == pytest.approx(spreading_m2_l, rel=1e-12)
+    assert order.wet_film_um == pytest.approx(75.0 / solids, rel=1e-12)
     assert order.area_m2 == pytest.approx(30.4)
     assert order.litres == pytest.approx(4 * 30.4 / spreading_m2_l, rel=1e-12)
     assert sum(line.litres for line in order.coats) == pytest.approx(order.litres, rel=1e-12)

@@ -157,5 +157,5 @@ def _protecting(work: _Work) -> Iterator[Consumable]:
 
 
 def _by_area(what: str, area_m2: float, rate: str) -> Consumable:
-    because = f"{rate}: {RATES[rate]:g}, over {area_m2:.1f} m2"
+    because = f"one for {RATES[rate]:g} m2, {area_m2:.1f} m2 in all"
     return Consumable(what=what, quantity=ceil(area_m2 / RATES[rate] - 1e-9), unit="pc", because=because)

@@ -185,7 +185,7 @@ def _line(share: PartShare, mix_l: float) -> BatchLine:
 def _steps(shares: tuple[PartShare, ...], *, whole: bool, stir: StirRule, life_h: float) -> tuple[str, ...]:
     liquids = [share.name for share in shares if not share.powder]
     powders = [share.name for share in shares if share.powder]
-    steps = ["Stir each tin by itself until nothing is left on its bottom."]
+    steps = ["Stir each liquid in its own tin until nothing is left on the bottom."]
     if len(liquids) > 1:
         how = "Empty both tins to the last" if whole and len(liquids) == 2 else "Empty every tin to the last"
         by = how if whole else "Weigh exactly by the grams on this card, one part after the other into one pot"

@@ -12,7 +12,7 @@ from boottop.coating.batches import HAIR, BatchPlan, plan_batches
 from boottop.coating.cautions import Caution, cautions_for
 from boottop.coating.consumables import Consumable, consumables
 from boottop.coating.facts import CrewFacts
-from boottop.coating.film import coat_rate_m2_l
+from boottop.coating.film import coat_rate_m2_l, coat_wet_film_um
 from boottop.coating.finding import COMMON_PRACTICE, require_between
 from boottop.coating.scope import session_of, zones_for
 from boottop.coating.sheet import Role, System
@@ -41,7 +41,7 @@ class SystemOrder:
     all of theirs); `wanted_l` covers the doubt with the take-off's confidence, `kits` are the whole kits that hold
     it, `left_l` what is expected to be left of them. `kits_opened`: kits used up if every coat of every part of the
     hull (a side, or gear and pads) opens its own and keeps nothing; equal to `kits` where a kit may be divided.
-    `contents_kg` is what is in the tins, `freight_kg` with tins and carton.
+    `wet_film_um` is what the notch gauge should show. `contents_kg` is what is in the tins, `freight_kg` with tins and carton.
     """
 
     product: str
@@ -49,6 +49,7 @@ class SystemOrder:
     coats: tuple[CoatLine, ...]
     area_m2: float
     spreading_m2_l: float
+    wet_film_um: float
     litres: float
     litres_sd: float
     wanted_l: float
@@ -130,6 +131,7 @@ def _order(hull: Hull, system: System, facts: CrewFacts, *, multiple: float) -> 
         coats=_lines(system, zones, facts),
         area_m2=area_m2,
         spreading_m2_l=spreading_m2_l,
+        wet_film_um=coat_wet_film_um(sheet),
         litres=litres,
         litres_sd=litres_sd,
         wanted_l=wanted_l,
