@@ -41,7 +41,8 @@ class SystemOrder:
     all of theirs); `wanted_l` covers the doubt with the take-off's confidence, `kits` are the whole kits that hold
     it, `left_l` what is expected to be left of them. `kits_opened`: kits used up if every coat of every part of the
     hull (a side, or gear and pads) opens its own and keeps nothing; equal to `kits` where a kit may be divided.
-    `wet_film_um` is what the notch gauge should show. `contents_kg` is what is in the tins, `freight_kg` with tins and carton.
+    `wet_film_um` is what the notch gauge should show. `contents_kg` is what is in the tins, `freight_kg` with tins and
+    carton.
     """
 
     product: str
