@@ -130,13 +130,14 @@ def _without_doubles(table: Table) -> tuple[Table, list[Problem], list[str]]:
 
 
 def to_hours(table: Table) -> Hourly:
-    """Whole hours: what holds at a time is taken at the hour, rain summed and light averaged over the hour before it.
+    """Whole hours, from the first that is covered throughout.
 
-    An hour of which a part is missing has no sum and no average: missing is not dry.
+    What holds at a time is taken at the hour, rain is summed and light averaged over the hour before it. An hour of
+    which a part is missing has no sum and no average: missing is not dry.
     """
     step = step_s(table)
     per = HOUR_S // step
-    first_s = int(-(-table.epoch_s[0] // HOUR_S) * HOUR_S)
+    first_s = int(-(-(table.epoch_s[0] - step) // HOUR_S) * HOUR_S) + HOUR_S
     hours = int(table.epoch_s[-1] - first_s) // HOUR_S + 1
     if hours * per > 4 * MAX_ROWS:
         apart = f"rows from {utc_text(table.epoch_s[0])} to {utc_text(table.epoch_s[-1])}"

@@ -7,6 +7,7 @@ from collections.abc import Iterator, Mapping
 import numpy as np
 
 from boottop.base.errors import Problem
+from boottop.climate.moist import dew_point_c
 from boottop.climate.weather import Site
 from boottop.files.weather.columns import BY_FIELD, Column, from_si
 from boottop.files.weather.table import HOUR_S, Floats, Ints, Table, at_lines, utc_text
@@ -34,6 +35,7 @@ def checked(table: Table) -> tuple[dict[str, Floats], list[Problem], list[str]]:
             )
         values[field] = np.clip(raw, low, high)
     _share_as_percent(table, problems)
+    _dew_from_humidity(table, values, problems)
     _dew_above_air(table, values, (problems, notes))
     return values, problems, notes
 
@@ -74,6 +76,28 @@ def _share_as_percent(table: Table, problems: list[Problem]) -> None:
             advice="These look like fractions: write humidity[1].",
         )
     )
+
+
+def _dew_from_humidity(table: Table, values: dict[str, Floats], problems: list[Problem]) -> None:
+    """Dew point wherever the file gives humidity only; the humidity is dropped, what follows knows the dew point."""
+    rh, air = values.pop("rh", None), values.get("air_c")
+    if rh is None or air is None:
+        return
+    given = values.get("dew_c", np.full(air.shape, np.nan))
+    derived = np.isnan(given) & ~np.isnan(rh) & ~np.isnan(air)
+    dew = given.copy()
+    dew[derived] = dew_point_c(air[derived], rh[derived])
+    muggy = derived & (dew > BY_FIELD["dew_c"].high)
+    if muggy.any():
+        problems.append(
+            Problem(
+                where=at_lines(f"{table.where}, humidity,", table.lines[muggy]),
+                found=f"{rh[muggy][0] * 100:.0f} % at {air[muggy][0]:.1f} degC, so a dew point of {dew[muggy][0]:.1f}",
+                allowed=f"a dew point of at most {BY_FIELD['dew_c'].high:g} degC",
+                advice="Check the humidity sensor and the units.",
+            )
+        )
+    values["dew_c"] = dew
 
 
 def _dew_above_air(table: Table, values: dict[str, Floats], out: tuple[list[Problem], list[str]]) -> None:

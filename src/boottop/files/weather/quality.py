@@ -8,10 +8,10 @@ from datetime import UTC, datetime
 import numpy as np
 
 from boottop.base.errors import InputError, Problem
-from boottop.climate.moist import dew_point_c, standard_pressure_pa
+from boottop.climate.moist import standard_pressure_pa
 from boottop.climate.weather import Site, Weather
 from boottop.files.weather.columns import COLUMNS, OPTIONAL
-from boottop.files.weather.gaps import Filled, Filler
+from boottop.files.weather.gaps import NEEDED, Filled, Filler
 from boottop.files.weather.hours import Hourly, in_order, to_hours
 from boottop.files.weather.plausible import checked, far_away, remarks, sun_against_clock
 from boottop.files.weather.table import HOUR_S, Request, Table, refuse, utc_text
@@ -33,7 +33,7 @@ def judge(table: Table, request: Request, site: Site | None) -> Weather:
     ordered, disorder, notes = in_order(table)
     values, impossible, more = checked(ordered)
     problems = [*table.problems, *disorder, *impossible]
-    hourly = _with_dew(to_hours(replace(ordered, values=values)), request)
+    hourly = _complete(to_hours(replace(ordered, values=values)), request)
     window, cut_notes = _window(hourly, request)
     done = Filler(hourly, request, (window.first, window.last)).run()
     problems += done.problems
@@ -60,14 +60,9 @@ def _covered(table: Table, request: Request) -> None:
         raise InputError([problem, *table.problems])
 
 
-def _with_dew(hourly: Hourly, request: Request) -> Hourly:
-    """Dew point from humidity where the file has none; rain that is missing altogether, if it may be taken as dry."""
+def _complete(hourly: Hourly, request: Request) -> Hourly:
+    """Every needed quantity present, in the order of the columns; no rain at all only if it may be taken as dry."""
     values, filled = dict(hourly.values), dict(hourly.filled)
-    nothing = np.full(hourly.hours, np.nan)
-    dew, rh = values.get("dew_c", nothing), values.pop("rh", nothing)
-    filled.pop("rh", None)
-    values["dew_c"] = np.where(np.isnan(dew), dew_point_c(values["air_c"], np.where(rh > 0, rh, np.nan)), dew)
-    filled.setdefault("dew_c", np.zeros(hourly.hours, dtype=np.bool_))
     if "rain_mm" not in values and not request.assume_dry:
         raise refuse(
             f"{request.where}, rain",
@@ -75,19 +70,25 @@ def _with_dew(hourly: Hourly, request: Request) -> Hourly:
             allowed="rain in every hour: missing is not dry",
             advice="Take rain from a station nearby; or, to look at temperatures only, ask for it to be taken as dry.",
         )
-    values.setdefault("rain_mm", nothing)
-    filled.setdefault("rain_mm", np.zeros(hourly.hours, dtype=np.bool_))
-    for field in ("air_c", "wind_m_s"):
-        values.setdefault(field, nothing)
-        filled.setdefault(field, np.zeros(hourly.hours, dtype=np.bool_))
-    return replace(hourly, values=values, filled=filled)
+    for field in (*NEEDED, "rain_mm"):
+        values.setdefault(field, np.full(hourly.hours, np.nan))
+    have = [field for field in FIELDS if field in values]
+    never = np.zeros(hourly.hours, dtype=np.bool_)
+    return replace(
+        hourly,
+        values={field: values[field] for field in have},
+        filled={field: filled.get(field, never) for field in have},
+    )
 
 
 def _window(hourly: Hourly, request: Request) -> tuple[_Window, list[str]]:
     first, last = 0, hourly.hours - 1
     notes = []
     if request.start_s is not None:
-        first = max(0, (request.start_s - hourly.first_s) // HOUR_S)
+        first = (request.start_s - hourly.first_s) // HOUR_S
+        if first < 0:
+            notes.append(f"window: the first whole hour in the file is {utc_text(hourly.first_s)}")
+            first = 0
     if request.end_s is not None:
         wanted = -(-(request.end_s - hourly.first_s) // HOUR_S) - 1
         if wanted > last:

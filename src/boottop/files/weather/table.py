@@ -20,6 +20,7 @@ Bools = NDArray[np.bool_]
 HOUR_S = 3600
 DAY_S = 86400
 MAX_ROWS = 1_000_000
+_HUGE = 1e15  # beyond any unit's range, and safe to reckon with
 MISSING = frozenset({"", "NA", "N/A", "NaN", "nan", "NAN", "M", "---", "null"})
 
 
@@ -160,10 +161,10 @@ def numbers(cells: Sequence[str], lines: Ints, where: str) -> tuple[Floats, tupl
     plain = ["nan" if cell in MISSING else cell for cell in plain]
     try:
         if not any("_" in cell for cell in plain):
-            return np.array(plain, dtype=np.float64), ()
+            return np.clip(np.array(plain, dtype=np.float64), -_HUGE, _HUGE), ()
     except ValueError:
         pass
-    values = np.array([_number(cell) for cell in plain], dtype=np.float64)
+    values = np.clip(np.array([_number(cell) for cell in plain], dtype=np.float64), -_HUGE, _HUGE)
     bad = np.flatnonzero(np.isnan(values) & (np.array(plain, dtype=object) != "nan"))
     problem = Problem(
         where=at_lines(where, lines[bad]),
