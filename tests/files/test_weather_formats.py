@@ -77,6 +77,7 @@ def test_national_service_file_is_read_with_our_header_over_it(tmp_path: Path) -
     weather = load_weather(path, site=cork, station="Roches Point", start=utc(2017, 10, 14), end=utc(2017, 10, 19))
     assert weather.wind_m_s.max() == pytest.approx(59 * 1852 / 3600, abs=0.001)  # the storm of 16 October 2017
     assert weather.hours == 120
+    assert not any("dew_point" in finding for finding in weather.findings)  # saturated air is no fault
     assert weather.rain_mm.sum() == pytest.approx(sum(_rain(body, "ROCHES POINT,2017-10")))
     hole = load_weather(path, site=cork, station="Roches Point", start=utc(2017, 5, 16), end=utc(2017, 5, 19))
     assert np.flatnonzero(hole.filled["wind_m_s"]).tolist() == [38]

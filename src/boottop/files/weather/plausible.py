@@ -86,7 +86,7 @@ def _dew_from_humidity(table: Table, values: dict[str, Floats], problems: list[P
     given = values.get("dew_c", np.full(air.shape, np.nan))
     derived = np.isnan(given) & ~np.isnan(rh) & ~np.isnan(air)
     dew = given.copy()
-    dew[derived] = dew_point_c(air[derived], rh[derived])
+    dew[derived] = np.minimum(dew_point_c(air[derived], rh[derived]), air[derived])
     muggy = derived & (dew > BY_FIELD["dew_c"].high)
     if muggy.any():
         problems.append(
