@@ -168,6 +168,7 @@ class TaskOut(Document):
     start: Instant
     end: Instant
     people: int
+    under_tent: bool
     because: str
 
 

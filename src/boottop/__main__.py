@@ -1,0 +1,5 @@
+"""`python -m boottop`."""
+
+from boottop.cli import main
+
+main()

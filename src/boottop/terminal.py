@@ -1,0 +1,200 @@
+"""What the terminal shows of a job: tables, findings, cautions, all on stderr."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import datetime
+from zoneinfo import ZoneInfo
+
+from rich.markup import escape
+from rich.table import Table
+
+from boottop.base.money import format_money
+from boottop.coating.cautions import Caution, cautions_for
+from boottop.coating.finding import Finding
+from boottop.console import console, say
+from boottop.files.calendar_file import words_of
+from boottop.plan.calendar import said
+from boottop.plan.plan import Plan
+from boottop.report.bands import OPEN, spans
+from boottop.workflow import Ashore, Outlook, Planned
+
+SEVERITY_WORDS = {"stop": "STOP", "warn": "take care", "note": "note"}
+
+
+def _table(title: str, columns: Sequence[str], *, numbers: Sequence[int] = ()) -> Table:
+    table = Table(title=title, title_justify="left", title_style="bold", header_style="bold")
+    for index, column in enumerate(columns):
+        table.add_column(column, justify="right" if index in numbers else "left", overflow="fold")
+    return table
+
+
+def _row(table: Table, *cells: object) -> None:
+    table.add_row(*(escape(str(cell)) for cell in cells))
+
+
+def show_area(ashore: Ashore) -> None:
+    """Zones and areas."""
+    hull = ashore.hull
+    table = _table(
+        f"{ashore.job.boat.name}: the hull below the boot top", ("Zone", "Area, m2", "give or take", ""), numbers=(1, 2)
+    )
+    for zone in hull.zones:
+        _row(table, zone.name, f"{zone.area_m2:.2f}", f"{zone.area_sd_m2:.2f}", "" if zone.coated else "stays bare")
+    table.add_section()
+    _row(table, "together", f"{hull.total_m2:.2f}", f"{hull.total_sd_m2:.2f}", "")
+    console().print(table)
+    say(f'Measured by {hull.method}. "Give or take" is one standard deviation.')
+    _notes(hull.notes)
+
+
+def show_order(ashore: Ashore) -> None:
+    """What to buy, with findings and cautions."""
+    order, currency = ashore.order, ashore.job.plan.currency
+    table = _table(
+        "The order",
+        ("Coating", "for", "needed, L", "kits", "left over, L", "weight, kg", "price"),
+        numbers=(2, 3, 4, 5, 6),
+    )
+    for line in order.orders:
+        price = "" if line.cost_minor is None else format_money(line.cost_minor, currency)
+        needed = f"{line.litres:.1f} +- {line.litres_sd:.1f}"
+        _row(table, line.product, line.role, needed, line.kits, f"{line.left_l:.1f}", f"{line.freight_kg:.0f}", price)
+    console().print(table)
+    batches = _table(
+        "Batches, one coat at a time",
+        ("Coating", "Zone", "Area, m2", "batches", "each, L", "rolled in, min", "use within, min"),
+        numbers=(2, 3, 4, 5, 6),
+    )
+    for line in order.orders:
+        for coat in line.coats:
+            if coat.coat == 1:
+                b = coat.batches
+                _row(
+                    batches,
+                    line.product,
+                    coat.zone,
+                    f"{coat.area_m2:.1f}",
+                    b.batches,
+                    f"{b.litres_each:.2f}",
+                    f"{60 * b.roll_h_each:.0f}",
+                    f"{60 * b.use_within_h:.0f}",
+                )
+    console().print(batches)
+    small = _table("Consumables and protective gear", ("What", "How many", "Reckoned from"), numbers=(1,))
+    for item in order.consumables:
+        _row(small, item.what, f"{item.quantity:g} {item.unit}", item.because)
+    console().print(small)
+    say(f"Freight weight {order.freight_kg:.0f} kg.")
+    _notes(order.assumptions)
+    _findings(ashore.findings)
+    _cautions(order.cautions)
+
+
+def show_findings(ashore: Ashore) -> None:
+    """The findings of `check`."""
+    _notes((*ashore.job.notes, *ashore.hull.notes))
+    _findings(ashore.findings)
+    if not ashore.findings:
+        say("Nothing was found. That is no permission: the data sheet, the yard and local code have the last word.")
+
+
+def show_windows(ashore: Ashore, outlook: Outlook) -> None:
+    """Open spans by zone, and the first rule that closes each gap by day."""
+    zone_info = ZoneInfo(ashore.job.plan.yard.zone_name)
+    for (zone, product, tent), windows in outlook.windows.items():
+        if tent:
+            continue
+        table = _table(
+            f"{zone}: open for {product}", ("From", "To", "Surface, degC", "Above dew point, K"), numbers=(2, 3)
+        )
+        for span in spans(windows.rule):
+            if span.look is not OPEN:
+                continue
+            surface, margin = windows.surface_c[span.first : span.end], windows.margin_k[span.first : span.end]
+            _row(
+                table,
+                _when(windows.grid.time_of(span.first), zone_info),
+                _when(windows.grid.time_of(span.end), zone_info),
+                f"{surface.min():.0f} to {surface.max():.0f}",
+                f"{margin.min():.1f} to {margin.max():.1f}",
+            )
+        console().print(table)
+    _notes(outlook.weather.findings)
+    _notes(outlook.climate.notes)
+
+
+def show_plan(ashore: Ashore, outlook: Outlook, planned: Planned) -> None:
+    """The schedule, its price, and what it rests on."""
+    plan, zone = planned.plan, ZoneInfo(ashore.job.plan.yard.zone_name)
+    if not plan.tasks:
+        _no_plan(plan)
+        return
+    table = _table(headline(plan, zone), ("Start", "End", "Work", "People", "What binds the start"), numbers=(3,))
+    for task in plan.tasks:
+        people = task.people or ""
+        _row(table, _when(task.start, zone), _when(task.end, zone), words_of(task), people, task.because)
+    console().print(table)
+    bill = _table("What it costs", ("", plan.currency), numbers=(1,))
+    for line in plan.cost_lines:
+        _row(bill, line.what, format_money(line.amount_minor, plan.currency))
+    _row(bill, "together", format_money(plan.cost_minor or 0, plan.currency))
+    console().print(bill)
+    _notes(plan.findings)
+    _notes(outlook.weather.findings)
+    _notes(outlook.climate.notes)
+    say(f"Read again from the raw weather and the sheets: {len(planned.check.checked)} rules, no fault.")
+    _findings(ashore.findings)
+    _cautions(cautions_for("plan"))
+
+
+def headline(plan: Plan, zone: ZoneInfo) -> str:
+    """The plan in one line."""
+    proven = {"optimal": "proven best", "feasible": "not proven best: the time ran out"}.get(plan.status, plan.status)
+    if plan.launch is None or plan.haul_out is None or plan.cost_minor is None:
+        return proven
+    days = (plan.launch.astimezone(zone).date() - plan.haul_out.astimezone(zone).date()).days
+    cost = format_money(plan.cost_minor, plan.currency)
+    options = f", with {' and '.join(plan.options)}" if plan.options else ""
+    times = f"Out {_when(plan.haul_out, zone)}, afloat {_when(plan.launch, zone)}"
+    return f"{times}: {days} nights ashore, {cost}{options} ({proven})"
+
+
+def _no_plan(plan: Plan) -> None:
+    out = console()
+    words = "No plan was found in the time given." if plan.status == "unknown" else "There is no plan in this weather."
+    out.print(f"[bold]{words}[/bold]")
+    for reason in plan.reasons:
+        out.print(f"  why: {escape(reason)}", soft_wrap=True)
+    for way in plan.ways_out:
+        out.print(f"  way out: {escape(way)}", soft_wrap=True)
+    if not plan.ways_out:
+        out.print("  None of the changes that were tried gives a plan.")
+
+
+def _when(when: datetime, zone: ZoneInfo) -> str:
+    return said(when.astimezone(zone))
+
+
+def _notes(notes: Sequence[str]) -> None:
+    for note in dict.fromkeys(notes):
+        console().print(f"  note: {escape(note)}", soft_wrap=True)
+
+
+def _findings(findings: Sequence[Finding]) -> None:
+    out = console()
+    for found in findings:
+        style = "bold red" if found.severity == "stop" else "bold"
+        out.print(
+            f"[{style}]{SEVERITY_WORDS[found.severity]}[/]: {escape(f'{found.cause} {found.advice} ({found.source})')}",
+            soft_wrap=True,
+        )
+
+
+def _cautions(cautions: Sequence[Caution]) -> None:
+    out = console()
+    out.print("[bold]Take care[/bold]")
+    for caution in cautions:
+        out.print(f"  {escape(caution.text)}", soft_wrap=True)
+    deferred = dict.fromkeys(name for caution in cautions for name in caution.defers_to)
+    out.print(f"  The last word has: {escape(', '.join(deferred))}.", soft_wrap=True)
