@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from decimal import Decimal
 
 from boottop.base.errors import InputError, Problem
+from boottop.base.quantities import shown
 
 # Digits after the point where they are not two: ISO 4217 (from memory).
 MINOR_DIGITS: Mapping[str, int] = {
@@ -30,7 +31,7 @@ def check_currency(code: object, *, where: str) -> str:
     raise InputError(
         Problem(
             where=where,
-            found=repr(code),
+            found="nothing" if code is None else shown(code),
             allowed='a currency code of three capital letters, such as "EUR" or "USD"',
             advice="Write the code of the currency the yard bills in.",
         )
@@ -72,11 +73,10 @@ def _read(value: object) -> tuple[Decimal | None, str | None]:
 
 
 def _refused(value: object, currency: str, where: str, *, advice: str) -> InputError:
-    text = str(value) if isinstance(value, Decimal) else repr(value)
     return InputError(
         Problem(
             where=where,
-            found=text if len(text) <= 60 else text[:57] + "...",
+            found=shown(value),
             allowed=f'an amount of money from 0 to {MOST:,.0f}, such as "189.00 {currency}" or "189.00"',
             advice=advice,
         )

@@ -85,7 +85,7 @@ _SPELLINGS: tuple[tuple[re.Pattern[str], str], ...] = (
     (re.compile(r"\bUS_(gallon|quart)"), r"US_liquid_\1"),
     (re.compile(r"\b(?:sq\.?|square)\s*(m|cm|mm|ft|feet|foot|in|inch|metres?|meters?)\b", re.I), r"\1**2"),
     (re.compile(r"\b(?:cu\.?|cubic)\s*(m|cm|ft|feet|foot|in|metres?|meters?)\b", re.I), r"\1**3"),
-    (re.compile(r"\b(m|cm|mm|ft|in)\s*(?:\^|\*\*)?([23])\b"), r"\1**\2"),
+    (re.compile(r"\b(m|cm|mm|ft|in)(?:\^|\*\*)?([23])\b"), r"\1**\2"),
     (re.compile("^\N{DEGREE SIGN}$"), "deg"),
     (re.compile(r"\boz\.?\s*(?:wt|av)\b\.?", re.I), "avoirdupois_ounce"),
     (re.compile(r"\bt\b"), "tonne"),
@@ -110,7 +110,7 @@ _UNIT_TEXT = re.compile(r"[A-Za-z_]{1,24}(?:\*\*[23])?(?:\s*[*/ ]\s*[A-Za-z_]{1,
 _FRACTION = r"\d{1,4}\s*/\s*\d{1,4}"
 _NUMBER = rf"(?:\d{{1,4}}[ -]{_FRACTION}|{_FRACTION}|\d+(?:\.\d*)?(?:[eE][+-]?\d{{1,3}})?|\.\d+)"
 _NUMBER_UNIT = re.compile(rf"([+-]?{_NUMBER})\s*(.*)")
-_FEET_INCHES = re.compile(rf"""(\d{{1,4}})\s*(?:ft\.?|feet|foot|')\s*({_NUMBER})\s*(?:in\.?|inch(?:es)?|"|'')""", re.I)
+_FEET_INCHES = re.compile(rf"""(\d{{1,9}})\s*(?:ft\.?|feet|foot|')\s*({_NUMBER})\s*(?:in\.?|inch(?:es)?|"|'')""", re.I)
 _ONLY_FEET = re.compile(r"(\d+(?:\.\d+)?)\s*'")
 _HOURS_MINUTES = re.compile(r"(\d{1,4})\s*(?:h|hrs?|hours?)\s*(\d+)\s*(?:min|minutes?)", re.I)
 _DEGREES = re.compile(r"(delta_)?(?:deg\.?\s*|degrees?\s*|\N{DEGREE SIGN}\s*)?([CF])(?:elsius|ahrenheit)?", re.I)
@@ -134,18 +134,18 @@ def parse(text: object, kind_name: str, *, where: str) -> float:
     if kind_name == "fraction" and not isinstance(text, str | bool):
         return _plain_fraction(text, kind, where)
     if not isinstance(text, str):
-        raise _refused(where, kind, f"{_shown(text)} without a unit")
+        raise _refused(where, kind, f"{shown(text)} without a unit")
     clean = " ".join(text.translate(_PLAIN).split())
     if _COMMA.search(clean):
         advice = "Write the decimal point as a point (11.6) and no mark between thousands."
-        raise _refused(where, kind, _shown(text), advice=advice)
+        raise _refused(where, kind, shown(text), advice=advice)
     compound = _compound(clean, kind_name)
     if compound is not None:
         return compound
     match = _NUMBER_UNIT.fullmatch(clean)
     value = _number(match[1]) if match else None
     if match is None or value is None:
-        raise _refused(where, kind, _shown(text))
+        raise _refused(where, kind, shown(text))
     return _to(value, _spelled(match[2], (where, kind, text)), (where, kind, text))
 
 
@@ -153,9 +153,9 @@ def _plain_fraction(value: object, kind: Kind, where: str) -> float:
     try:
         number = float(value)  # type: ignore[arg-type]  # what is no number raises and is refused
     except (TypeError, ValueError, OverflowError):
-        raise _refused(where, kind, _shown(value)) from None
+        raise _refused(where, kind, shown(value)) from None
     if not math.isfinite(number):
-        raise _refused(where, kind, _shown(value), advice="Write a finite number.")
+        raise _refused(where, kind, shown(value), advice="Write a finite number.")
     return number
 
 
@@ -197,9 +197,9 @@ def _spelled(unit: str, context: tuple[str, Kind, str]) -> str:
         unit = pattern.sub(replacement, unit)
     for pattern, advice in _AMBIGUOUS:
         if match := pattern.search(unit):
-            raise _refused(where, kind, f"{_shown(text)}: {match[1]!r} alone means more than one thing", advice=advice)
+            raise _refused(where, kind, f"{shown(text)}: {match[1]!r} alone means more than one thing", advice=advice)
     if not _UNIT_TEXT.fullmatch(unit):
-        raise _refused(where, kind, _shown(text))
+        raise _refused(where, kind, shown(text))
     return unit
 
 
@@ -209,16 +209,24 @@ def _to(value: float, unit: str, context: tuple[str, Kind, str]) -> float:
         measured = registry().Quantity(value, unit)
         result = float(measured.to(kind.unit).magnitude)
     except Exception:  # pint raises several unrelated types for what is one thing here: no such unit or another kind
-        raise _refused(where, kind, _shown(text)) from None
+        raise _refused(where, kind, shown(text)) from None
     if not math.isfinite(result):
-        raise _refused(where, kind, _shown(text), advice="Write a finite number and its unit in quotes.")
+        raise _refused(where, kind, shown(text), advice="Write a finite number and its unit in quotes.")
     return result
 
 
-def _shown(value: object) -> str:
-    """repr, cut so that a monstrous number or list does not fill the screen."""
-    text = str(value) if type(value).__name__ == "Decimal" else repr(value)
-    return text if len(text) <= 60 else text[:57] + "..."
+def shown(value: object) -> str:
+    """What was found, as an error quotes it: as it stood in the sheet, cut so that a monster does not fill the screen.
+
+    >>> shown("38 ft"), shown(True), shown({"a": 1})
+    ("'38 ft'", 'true', 'a section')
+    """
+    if isinstance(value, dict):
+        return "a section"
+    if isinstance(value, int) and value.bit_length() > 200:
+        return "a number of very many digits"
+    text = str(value).lower() if isinstance(value, bool) else repr(value) if isinstance(value, str) else str(value)
+    return text if len(text) <= 80 else text[:77] + "..."
 
 
 def _refused(
@@ -246,7 +254,7 @@ def format_quantity(value: float, kind_name: str, system: System = "metric", *, 
     ('68 degF', '85 %')
     """
     kind = KINDS[kind_name]
-    if kind_name == "length" and system == "us" and value >= 0.3048 and digits <= 4:
+    if kind_name == "length" and system == "us" and 0.3048 <= value < 1e6 and digits <= 4:
         return _feet_inches(value)
     unit = kind.us if system == "us" else kind.metric
     shown = _from_si(value, unit, kind)

@@ -9,7 +9,7 @@ from boottop.climate.weather import Site
 from boottop.files.job import Boat
 from boottop.files.jobsheet_table import Span, Table, in_span, refuse
 from boottop.files.jobsheet_words import absorptance, rectangle
-from boottop.measure.checks import GEAR, SIDES
+from boottop.measure.checks import GEAR, MAX_DEADRISE_DEG, SIDES
 from boottop.measure.hull import Layer, Side
 from boottop.measure.inputs import (
     Appendage,
@@ -82,7 +82,7 @@ def read_hull(root: Table, boat: Boat) -> HullSections:
         laminate=_laminate(table, material),
         substrate=table.choice("surface", MATERIALS, default=material),
         keel_material=keel,
-        deadrise_deg=table.quantity("deadrise", "angle", Span(low=0.0, high=80.0)),
+        deadrise_deg=table.quantity("deadrise", "angle", Span(low=0.0, high=MAX_DEADRISE_DEG)),
         sole_coated=table.flag("keel_sole_coated", default=False),
         appendages=tuple(_appendage(part, material, keel) for part in root.tables("appendages")),
         hidden=tuple(_hidden(part) for part in root.tables("hidden")),

@@ -20,10 +20,10 @@ _ON_MEASURE = {"tape_sd": ("measure", "tape_sd"), "waterline_length": ("boat", "
 def key_path(where: str) -> KeyPath:
     """Key path of a place that the measuring room names.
 
-    >>> spelled(key_path("measure.girths.readings[3].half_girth"))
-    'measure.girths[3].half_girth'
-    >>> spelled(key_path("measure.hidden[2] (stand pads).area_each"))
-    'hidden[2].area_each'
+    >>> key_path("measure.girths.readings[3].half_girth")
+    ('measure', 'girths', 2, 'half_girth')
+    >>> key_path("measure.hidden[2] (stand pads).area_each")
+    ('hidden', 1, 'area_each')
     """
     match = _PLACE.fullmatch(where)
     if match is None:
@@ -59,8 +59,7 @@ def check_measure(sheet: Sheet, measure: HullMeasure) -> None:
     """Add what the measuring room has against the measures, except where a key could not even be read."""
     readable = [problem for problem in problems_of(measure) if _readable(sheet, key_path(problem.where))]
     for problem in readable:
-        sheet.bad.add(key_path(problem.where))
-    sheet.problems += located(sheet, readable)
+        sheet.add(key_path(problem.where), located(sheet, [problem]))
 
 
 def _readable(sheet: Sheet, path: KeyPath) -> bool:

@@ -14,7 +14,7 @@ from zoneinfo import ZoneInfo
 from boottop.base.clock import to_utc
 from boottop.base.errors import InputError, Problem
 from boottop.base.money import parse_money
-from boottop.base.quantities import format_quantity, parse
+from boottop.base.quantities import format_quantity, parse, shown
 from boottop.files.jobsheet_lines import KeyPath, find_lines
 from boottop.files.jobsheet_text import TomlFile
 
@@ -44,10 +44,10 @@ class Span:
 
 @dataclass(kw_only=True)
 class Sheet:
-    """One file being read: collects every problem, with its line, and every key that was asked for."""
+    """One file being read: collects every problem with the line it stands at, and the keys that are wrong."""
 
     file: TomlFile
-    problems: list[Problem] = field(default_factory=list)
+    problems: list[tuple[int, Problem]] = field(default_factory=list)
     bad: set[KeyPath] = field(default_factory=set)
 
     @cached_property
@@ -57,29 +57,35 @@ class Sheet:
     def root(self) -> Table:
         return Table(sheet=self, path=(), data=self.file.data)
 
+    def line_of(self, path: KeyPath) -> int | None:
+        """Line of a key, or of the section around it when it is missing; None when that is missing too."""
+        return next((self.lines[path[:n]] for n in range(len(path), 0, -1) if path[:n] in self.lines), None)
+
     def where(self, path: KeyPath) -> str:
         """File, line and key path, list elements counted from 1: "job.toml, line 14, yard.lift_slots[2]"."""
-        line = next((self.lines[path[:n]] for n in range(len(path), 0, -1) if path[:n] in self.lines), None)
+        line = self.line_of(path)
         parts = [self.file.label, *([f"line {line}"] if line else []), *([spelled(path)] if path else [])]
         return ", ".join(parts)
 
     def note(self, path: KeyPath, *, found: str, allowed: str, advice: str) -> None:
         """Record a problem at a key."""
-        self.bad.add(path)
-        self.problems.append(Problem(where=self.where(path), found=found, allowed=allowed, advice=advice))
+        self.add(path, [Problem(where=self.where(path), found=found, allowed=allowed, advice=advice)])
 
-    def take(self, path: KeyPath, error: InputError) -> None:
-        """Record the problems of an error met at a key."""
+    def add(self, path: KeyPath, problems: Iterable[Problem]) -> None:
+        """Record problems met at a key."""
         self.bad.add(path)
-        self.problems += error.problems
+        line = self.line_of(path) or self.file.text.count("\n") + 2
+        self.problems += [(line, problem) for problem in problems]
 
     def ok(self, path: KeyPath) -> bool:
         """Whether nothing was found wrong at this key or below it."""
         return not any(bad[: len(path)] == path for bad in self.bad)
 
     def raise_if_bad(self) -> None:
+        """InputError with every problem, in the order of the file, each once."""
         if self.problems:
-            raise InputError(dict.fromkeys(self.problems))
+            in_order = sorted(self.problems, key=lambda entry: entry[0])
+            raise InputError(dict.fromkeys(problem for _, problem in in_order))
 
 
 def spelled(path: KeyPath) -> str:
@@ -99,14 +105,6 @@ def nearest(word: str, known: Iterable[str]) -> str:
     plain = {re.sub(r"[\s_-]+", "_", name.lower()): name for name in known}
     close = get_close_matches(re.sub(r"[\s_-]+", "_", word.lower()), plain, n=1, cutoff=0.55)
     return f"Did you mean {plain[close[0]]!r}?" if close else ""
-
-
-def shown(value: object) -> str:
-    """A value as an error quotes it: short, and as it stood in the sheet."""
-    text = str(value).lower() if isinstance(value, bool) else repr(value) if isinstance(value, str) else str(value)
-    if isinstance(value, dict):
-        text = "a section"
-    return text if len(text) <= 80 else text[:77] + "..."
 
 
 @dataclass(kw_only=True)
@@ -148,7 +146,7 @@ class Table:
         try:
             return reader(self.data[key], self.where(key))
         except InputError as error:
-            self.sheet.take((*self.path, key), error)
+            self.sheet.add((*self.path, key), error.problems)
             return fallback
 
     def title(self) -> str:
@@ -258,7 +256,7 @@ class Table:
             try:
                 good.append(reader(value, self.sheet.where(path)))
             except InputError as error:
-                self.sheet.take(path, error)
+                self.sheet.add(path, error.problems)
         return good
 
     def quantity(self, key: str, kind: str, span: Span, *, default: float = REQUIRED) -> float:

@@ -17,6 +17,7 @@ _PLACE = re.compile(r"\s*\(at (?:line (\d+), column (\d+)|end of document)\)$")
 _BARE_QUANTITY = re.compile(r"=\s*[+-]?[\d.]+\s*(?:[A-Za-z%'\"]|\d+\s*[A-Za-z])")
 _SHORT_TIME = re.compile(r"\d\d?:\d\d(?![:\d])")
 _BARE_WORD = re.compile(r"=\s*[A-Za-z_]")
+_DATE = re.compile(r"[=\[,]\s*\d{4}-\d\d?-\d\d?\s*(?:$|[,\]}])")
 _DECIMAL_COMMA = re.compile(r"=\s*\d+,\d")
 
 
@@ -99,6 +100,8 @@ def _syntax_advice(line: str, reason: str) -> str:
     unquoted = re.sub(r'"[^"]*"|\'[^\']*\'', "", line.split("#")[0])
     if "overwrite" in reason or "twice" in reason:
         return "The key or section stands twice: keep one."
+    if _DATE.search(unquoted):
+        return "A date reads year-month-day, two digits each, and must exist: 2026-04-25."
     if _DECIMAL_COMMA.search(unquoted):
         return 'Write the decimal point as a point, and a quantity in quotes: "11.6 m".'
     if _SHORT_TIME.search(unquoted):

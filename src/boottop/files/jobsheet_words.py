@@ -91,10 +91,10 @@ def heading(value: Any, where: str) -> float:
     if isinstance(value, str) and value.strip().upper() in COMPASS:
         return COMPASS.index(value.strip().upper()) * 22.5
     try:
-        number = parse(value if isinstance(value, str) else f"{value} deg", "angle", where=where)
+        number = parse(value, "angle", where=where) if isinstance(value, str) else _plain_degrees(value, 360.0)
     except InputError:
         number = -1.0
-    if isinstance(value, bool) or not 0.0 <= number <= 360.0:
+    if not 0.0 <= number <= 360.0:
         allowed = 'a heading such as "NE", "SSW" or "45 deg", 0 to 360'
         raise refuse(where, value, allowed=allowed, advice="Take the true heading the bow points to.")
     return number % 360.0

@@ -6,14 +6,14 @@ from collections.abc import Iterable
 from datetime import date, datetime, timedelta
 from functools import partial
 from typing import Any, get_args
-from zoneinfo import ZoneInfo
+from zoneinfo import ZoneInfo, available_timezones
 
 from boottop.base.clock import SLOT_S, zone_info
 from boottop.base.errors import InputError
 from boottop.climate.weather import Cover, Ground, Site
 from boottop.coating.facts import CrewFacts
 from boottop.files.job import Boat
-from boottop.files.jobsheet_table import REQUIRED, Span, Table, local_day, local_instant, local_time, refuse
+from boottop.files.jobsheet_table import REQUIRED, Span, Table, local_day, local_instant, local_time, nearest, refuse
 from boottop.files.jobsheet_words import coordinate, heading, hours_of, week, weekdays
 from boottop.plan.inputs import Crew, Hire, Hours, Wishes, Yard
 from boottop.plan.tasks import WORK_KEYS
@@ -81,9 +81,12 @@ def _site(table: Table, hull_absorptance: float, notes: list[str]) -> Site:
 
 
 def _zone_name(value: Any, where: str) -> str:
-    if not isinstance(value, str):
-        raise refuse(where, value, allowed="an IANA time zone such as Europe/Lisbon", advice="Write it in quotes.")
-    return zone_info(value, where=where).key
+    try:
+        return zone_info(value if isinstance(value, str) else "", where=where).key
+    except InputError:
+        hint = nearest(value, available_timezones()) if isinstance(value, str) else ""
+        allowed = 'an IANA time zone such as "Europe/Lisbon"'
+        raise refuse(where, value, allowed=allowed, advice=hint or "Write continent/city.") from None
 
 
 def read_hours(table: Table, key: str) -> tuple[Hours, ...]:
@@ -158,7 +161,7 @@ def _in_utc(pattern: Table, walls: Iterable[datetime], zone: ZoneInfo) -> set[da
         try:
             slots.add(_on_the_quarter(wall, zone, pattern.where("times")))
         except InputError as error:
-            pattern.sheet.take((*pattern.path, "times"), error)
+            pattern.sheet.add((*pattern.path, "times"), error.problems)
     return slots
 
 

@@ -7,8 +7,9 @@ from importlib import resources
 from pathlib import Path
 from typing import Any, get_args
 
+from boottop.base.quantities import shown
 from boottop.coating.sheet import CoatingKind, Limits, Part, ProductSheet, Times
-from boottop.files.jobsheet_table import REQUIRED, Sheet, Span, Table, in_span, nearest, refuse, shown
+from boottop.files.jobsheet_table import REQUIRED, Sheet, Span, Table, in_span, nearest, refuse
 from boottop.files.jobsheet_text import TomlFile, parse_toml, read_toml
 from boottop.measure.materials import MATERIALS
 
