@@ -64,16 +64,29 @@ class _Job:
     links: list[Link] = field(default_factory=list)
     same_day: list[SameDay] = field(default_factory=list)
 
-    def plain(self, before: str, after: str, lag: int = 0, longest: int | None = None) -> None:
+    def plain(self, before: str, after: str, lag: int = 0, *, longest: int | None = None) -> None:
         marks = np.arange(self.site.count + 1)
         earliest = np.minimum(marks + lag, self.site.count + 1).astype(np.int32)
         latest = None if longest is None else np.minimum(marks + longest, self.site.count + 1).astype(np.int32)
         name = f"{before} -> {after}"
-        self.links.append(Link(before=before, after=after, earliest=earliest, latest=latest, rule=name, group=name))
+        group = name if longest is None else f"too long: {after}"
+        self.links.append(Link(before=before, after=after, earliest=earliest, latest=latest, rule=name, group=group))
 
     def windowed(self, before: str, after: str, arrays: tuple[Marks | None, Marks | None]) -> None:
-        name = f"film: {before} -> {after}"
-        self.links.append(Link(before=before, after=after, earliest=arrays[0], latest=arrays[1], rule=name, group=name))
+        """Waiting and longest time as two links, so that each has its own reason."""
+        zone = before.split()[0]
+        for earliest, latest, name in ((arrays[0], None, "film of"), (None, arrays[1], "longest overcoat time:")):
+            if earliest is not None or latest is not None:
+                self.links.append(
+                    Link(
+                        before=before,
+                        after=after,
+                        earliest=earliest,
+                        latest=latest,
+                        rule=f"{name} {before}, {after} next",
+                        group=f"{name} {zone}",
+                    )
+                )
 
 
 def boat_network(boat: Boat) -> Network:
@@ -139,10 +152,9 @@ def _site(boat: Boat) -> _Site:
     )
 
 
-def _clock(site: _Site, hours: float, shade_c: float, tent: bool) -> Marks:
+def _clock(site: _Site, hours: float, shade_c: float) -> Marks:
     """Mark at which a film finished at each mark has had `hours` of cure at 20 degC."""
-    warm = site.temperature_c - shade_c + (2.0 if tent else 0.0)
-    rate = np.exp(0.055 * (warm - 20)) * (1.2 - 0.5 * np.clip(site.humidity - (0.1 if tent else 0), 0, 1))
+    rate = np.exp(0.055 * (site.temperature_c - shade_c - 20)) * (1.2 - 0.5 * site.humidity)
     done = np.concatenate(([0.0], np.cumsum(rate / HOUR)))
     marks = np.searchsorted(done, done + hours, "left")
     return np.where(marks > site.count, site.count + 1, marks).astype(np.int32)
@@ -165,7 +177,7 @@ def _broken(site: _Site, length: int) -> tuple[NDArray[np.bool_], Marks]:
     return site.working & (ends <= site.count), np.where(ends <= site.count, ends, site.count + 1).astype(np.int32)
 
 
-def _task(job: _Job, key: str, length: int, broken: bool = False) -> None:
+def _task(job: _Job, key: str, length: int, *, broken: bool = False) -> None:
     modes = []
     for people in range(1, job.boat.crew + 2):
         starts, finish = (_broken if broken else _whole)(job.site, -(-length // people))
@@ -174,10 +186,10 @@ def _task(job: _Job, key: str, length: int, broken: bool = False) -> None:
         modes.append(
             Mode(key=f"{people}", starts=starts, finish=finish, uses={"crew": people}, needs=needs, cost_minor=cost)
         )
-    job.tasks.append(Task(key=key, modes=tuple(modes)))
+    job.tasks.append(Task(key=key, modes=tuple(modes), group="crew hours"))
 
 
-def _coat(job: _Job, key: str, length: int, rain_safe: Marks) -> None:
+def _coat(job: _Job, key: str, length: int, *, rain_safe: Marks) -> None:
     site = job.site
     modes = []
     wet = np.concatenate(([0], np.cumsum(site.rain | (site.humidity > 0.86))))
@@ -203,7 +215,7 @@ def _coat(job: _Job, key: str, length: int, rain_safe: Marks) -> None:
                     slack=_run_left(starts) if name == "open" else None,
                 )
             )
-    job.tasks.append(Task(key=key, modes=tuple(modes)))
+    job.tasks.append(Task(key=key, modes=tuple(modes), group=f"weather: {key.split()[0]}"))
 
 
 def _run_left(starts: NDArray[np.bool_]) -> Marks:
@@ -225,10 +237,10 @@ def _shore(job: _Job) -> None:
         job.tasks.append(Task(key=key, modes=modes, group="lift slots"))
     _task(job, "wash", 8)
     _task(job, "mask", 6)
-    job.plain("haul", "wash", 0, 8)
+    job.plain("haul", "wash", longest=8)
 
 
-def _zone(job: _Job, zone: str, length: int, shade_c: float) -> None:
+def _zone(job: _Job, zone: str, length: int, *, shade_c: float) -> None:
     site, boat = job.site, job.boat
     _task(job, f"{zone} strip", 4 * length, broken=True)
     _task(job, f"{zone} abrade", length, broken=True)
@@ -236,21 +248,21 @@ def _zone(job: _Job, zone: str, length: int, shade_c: float) -> None:
     job.plain("wash", f"{zone} strip")
     job.plain(f"{zone} strip", f"{zone} abrade", 24)
     job.plain(f"{zone} abrade", f"{zone} wipe")
-    ready, late = _clock(site, 0.8, shade_c, False), _clock(site, 6.0, shade_c, False)
-    safe = _clock(site, 1.0, shade_c, False)
+    ready, late = _clock(site, 0.8, shade_c), _clock(site, 6.0, shade_c)
+    safe = _clock(site, 1.0, shade_c)
     before = f"{zone} wipe"
     for coat in range(boat.barriers):
         key = f"{zone} barrier{coat + 1}"
-        _coat(job, key, length, safe)
-        job.windowed(before, key, (_clock(site, 4.0, shade_c, False), _clock(site, 60.0, shade_c, False)))
+        _coat(job, key, length, rain_safe=safe)
+        job.windowed(before, key, (_clock(site, 4.0, shade_c), _clock(site, 60.0, shade_c)))
         before = key
     for coat in range(boat.coats):
         key = f"{zone} coat{coat + 1}"
-        _coat(job, key, length, safe)
+        _coat(job, key, length, rain_safe=safe)
         if coat == 0 and not boat.barriers:
-            job.plain(before, key, 2, 24)
+            job.plain(before, key, 2, longest=24)
         elif coat == 0:
-            job.windowed(before, key, (_clock(site, 3.0, shade_c, False), _clock(site, 30.0, shade_c, False)))
+            job.windowed(before, key, (_clock(site, 3.0, shade_c), _clock(site, 30.0, shade_c)))
         else:
             job.windowed(before, key, (ready, late))
         before = key
@@ -268,9 +280,9 @@ def _ending(job: _Job, zones: list[str]) -> None:
     for zone in zones:
         job.plain("mask", f"{zone} coat1")
     for number, zone in enumerate(zones[:-1]):
-        job.windowed(f"{zone} {last}", "stands", (_clock(site, 36.0, 0.8 * number, False), None))
+        job.windowed(f"{zone} {last}", "stands", (_clock(site, 36.0, 0.8 * number), None))
     job.plain("stands", f"{zones[-1]} strip")
     for number, zone in enumerate(zones):
-        job.windowed(f"{zone} {last}", "sand", (_clock(site, 30.0, 0.8 * number, False), None))
-        job.windowed(f"{zone} {last}", "launch", (_clock(site, 34.0, 0.8 * number, False), None))
-    job.plain("sand", "launch", 0, 2 * DAY)
+        job.windowed(f"{zone} {last}", "sand", (_clock(site, 30.0, 0.8 * number), None))
+        job.windowed(f"{zone} {last}", "launch", (_clock(site, 34.0, 0.8 * number), None))
+    job.plain("sand", "launch", longest=2 * DAY)

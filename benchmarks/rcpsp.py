@@ -21,7 +21,7 @@ def read_rcp(path: Path) -> Network:
         successors.append([next(numbers) - 1 for _ in range(next(numbers))])
     count = sum(durations) + 1
     marks = np.arange(count + 1, dtype=np.int32)
-    tasks = tuple(_job(number, durations[number], demands[number], count) for number in range(jobs))
+    tasks = tuple(_job(number, durations[number], demands[number], count=count) for number in range(jobs))
     links = tuple(
         Link(before=f"j{one}", after=f"j{two}", earliest=marks, latest=None, rule="precedence", group=f"{one}->{two}")
         for one in range(jobs)
@@ -43,7 +43,7 @@ def read_rcp(path: Path) -> Network:
     )
 
 
-def _job(number: int, duration: int, demands: list[int], count: int) -> Task:
+def _job(number: int, duration: int, demands: list[int], *, count: int) -> Task:
     starts = np.ones(count, np.bool_)
     if number == 0:
         starts[1:] = False

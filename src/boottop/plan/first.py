@@ -19,6 +19,7 @@ from boottop.plan.network import Network, Placed, Solution, SolverReport
 
 STEPS_PER_CHOICE = 60
 STEPS_IN_ALL = 140
+MOST_TRIES = 3
 LATER_SLOTS = (0, 1, 4, 16, 48, 96, 192)
 
 
@@ -47,6 +48,21 @@ def first_of(prepared: Prepared, *, seed: int) -> Solution | None:
             finish = next(p.finish for p in best.placed if p.key == prepared.tables.network.money.last)
             best_worth = worth(prepared.tables.network, best.cost_minor or 0, finish)
     return best
+
+
+def any_plan(tables: Tables, masks: Masks, *, seed: int) -> Solution | None:
+    """Some plan within narrowed starts, at whatever cost, the richest sets of options first; None if none is found."""
+    first = tables.index[tables.network.money.first]
+    starts = tuple(np.flatnonzero(masks[first].any(axis=0)).tolist())
+    outer = Outer(options=None, starts=starts, earliest=0, rest=0, least=0)
+    prepared = Prepared(tables=tables, narrowed={None: masks}, choices=(outer,))
+    for options in sorted(option_sets(tables.network), key=len, reverse=True)[:MOST_TRIES]:
+        board = _opened(prepared, options, outer, below=None)
+        if board is not None:
+            done = _Search(steps=STEPS_PER_CHOICE, random=Random(seed)).descend(board)
+            if done is not None:
+                return _solution(tables, done, options)
+    return None
 
 
 def _attempts(prepared: Prepared) -> Iterator[tuple[tuple[str, ...], Outer]]:
