@@ -27,11 +27,16 @@ class Girth:
 
 @dataclass(frozen=True, kw_only=True)
 class Girths:
-    """Taped half-girths along a waterline `waterline_length_m` long; `tape_sd_m` is the doubt of one reading."""
+    """Taped half-girths along a waterline `waterline_length_m` long; `tape_sd_m` is the doubt of one reading.
+
+    `to_keel_root`: True where the tape stopped at the fin keel's root instead of the centreline, so that the hull
+    under the keel is not in the girths and must not be taken off again.
+    """
 
     waterline_length_m: float
     readings: tuple[Girth, ...]
     tape_sd_m: float = 0.01
+    to_keel_root: bool = False
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -68,7 +73,7 @@ class Appendage:
     bulb: `length_m`, `height_m`, `thickness_m` as an ellipsoid. strut: like fin. shaft: `length_m`, `thickness_m`
     its diameter. thruster_tunnel: `length_m`, `thickness_m` its diameter (wall wetted, both mouths taken off).
     `zone` names the zone it is coated with: "sides" splits it evenly over port and starboard; "running gear" or
-    any zone that the sheet names.
+    any zone that the sheet names. A fin_keel or bulb whose `material` is left at "grp" is of the boat's keel material.
     """
 
     name: str
