@@ -38,6 +38,7 @@ def test_exactly_one_way() -> None:
     ("rows", "says"),
     [
         (((0.0, 1.0, None), (4.0, 1.0, None)), "found 2 stations; allowed: three stations or more"),
+        (((0.0, 0.0, None), (4.0, 0.0, None), (9.0, 0.0, None)), "found no girth above zero"),
         (((0.0, 1.0, None), (5.0, 1.0, None), (4.0, 1.0, None)), "found 4 m after 5 m"),
         (
             ((0.0, 1.0, None), (5.0, 1.0, None), (9.9, 1.0, None)),
@@ -103,6 +104,7 @@ def offsets(**changes: object) -> HullMeasure:
         ({"half_breadths_m": ((0.5, -1.0, 1.0),) * 3}, "a negative value"),
         ({"half_breadths_m": ((None, None, None),) * 3}, "0 stations with hull under the draft"),
         ({"stations_m": (0.0, 4.0, 4.0)}, "measure.offsets.stations[3]: found 4 m after 4 m"),
+        ({"waterlines_m": (0.0, 1.0, 0.5)}, "measure.offsets.waterlines[3]: found 0.5 m after 1 m"),
         ({"stations_m": (0.0, 4.0), "half_breadths_m": ((0.5, 1.0, 1.0),) * 2}, "too small a table"),
     ],
 )

@@ -97,6 +97,16 @@ def test_one_missing_half_beam_is_interpolated() -> None:
     assert result.area_m2 == pytest.approx(girth_area(whole).area_m2, rel=1e-3)
 
 
+def test_a_half_beam_filled_in_is_never_longer_than_its_girth() -> None:
+    whole = girths()
+    open_end = replace(
+        whole, readings=(*whole.readings[:-1], replace(whole.readings[-1], half_girth_m=0.05, half_beam_m=None))
+    )
+    filled = fill_ends(open_end)
+    assert filled.half_beams_m is not None
+    assert filled.half_beams_m[-1] == pytest.approx(0.05)
+
+
 def test_uneven_stations_leave_simpson_out() -> None:
     whole = girths()
     moved = replace(whole, readings=tuple(r for i, r in enumerate(whole.readings) if i != 3))

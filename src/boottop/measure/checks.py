@@ -74,6 +74,8 @@ def _girths(girths: Girths) -> Iterator[Problem]:
             allowed="three stations or more",
             advice="Tape five to nine along the waterline.",
         )
+    elif not any(reading.half_girth_m > 0.0 for reading in girths.readings):
+        yield Problem(where=where, found="no girth above zero", allowed="at least one", advice="Tape the girths.")
     yield from _ascending(where, [reading.station_m for reading in girths.readings])
     for index, reading in enumerate(girths.readings):
         here = f"{where}.readings[{index + 1}]"
@@ -113,8 +115,9 @@ def _reading(here: str, girth: float, beam: float | None) -> Iterator[Problem]:
 
 def _offsets(table: Offsets) -> Iterator[Problem]:
     where = "measure.offsets"
-    yield from _ascending(f"{where}.stations", table.stations_m)
-    yield from _ascending(f"{where}.waterlines", table.waterlines_m)
+    order = [*_ascending(f"{where}.stations", table.stations_m)]
+    order += _ascending(f"{where}.waterlines", table.waterlines_m)
+    yield from order
     shape = [len(row) for row in table.half_breadths_m]
     if len(shape) != len(table.stations_m) or set(shape) - {len(table.waterlines_m)}:
         yield Problem(
@@ -147,7 +150,7 @@ def _offsets(table: Offsets) -> Iterator[Problem]:
             allowed=f"above {table.waterlines_m[0]:g} m and up to {table.waterlines_m[-1]:g} m",
             advice="Measure the draft from the zero of the waterlines.",
         )
-    elif wet_stations(table) < 3:
+    elif not order and wet_stations(table) < 3:
         yield Problem(
             where=where,
             found=f"{wet_stations(table)} stations with hull under the draft",

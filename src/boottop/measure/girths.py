@@ -131,11 +131,12 @@ def fill_ends(girths: Girths) -> Taped:
         x, g, b, real = [*x, length], [*g, 0.0], [*b, 0.0], [*real, False]
         notes.append("No girth at the aft end of the waterline: taken as zero. Tape the transom if it is immersed.")
     stations = np.asarray(x, dtype=np.float64)
+    half_girths = np.asarray(g, dtype=np.float64)
     beams, beam_notes = _beams(stations, b)
     return Taped(
         stations_m=stations,
-        half_girths_m=np.asarray(g, dtype=np.float64),
-        half_beams_m=beams,
+        half_girths_m=half_girths,
+        half_beams_m=None if beams is None else np.minimum(beams, half_girths),
         taped=np.asarray(real),
         notes=(*notes, *beam_notes),
     )
