@@ -23,7 +23,7 @@ from boottop.plan.rules_ashore import (
     zone_names,
 )
 from boottop.plan.rules_check import check_job, coated_zones
-from boottop.plan.rules_draft import Draft, JobNetwork
+from boottop.plan.rules_draft import Draft, JobNetwork, Words
 from boottop.plan.rules_modes import HELPER
 from boottop.plan.rules_money import money_for, options_for
 from boottop.plan.rules_zone import Chain, is_hidden, is_small, lay_chain
@@ -69,6 +69,8 @@ def network_for(
         inputs=inputs,
         findings=tuple(draft.findings),
         drying=draft.drying,
+        met=draft.met,
+        tent_span=draft.tent_span,
     )
 
 
@@ -160,10 +162,12 @@ def _first_side(draft: Draft, coats: Mapping[str, tuple[str, ...]]) -> None:
 
 def _lay_launch_links(draft: Draft, launch: str, chains: Sequence[Chain]) -> None:
     for chain in chains:
-        rule = f"the film on {chain.zone.name} must be cured for the water"
-        draft.film_lag(
-            chain.last, launch, state="immersion", rule=rule, group=f"cure before launching: {chain.zone.name}"
+        words = Words(
+            rule=f"the film on {chain.zone.name} must be cured for the water",
+            group=f"cure before launching: {chain.zone.name}",
+            met=f"the film on {chain.zone.name} is cured for the water",
         )
+        draft.film_lag(chain.last, launch, state="immersion", words=words)
     groups: dict[tuple[str, str], list[Chain]] = {}
     for chain in chains:
         if chain.system.sheet.activation_grit is not None:

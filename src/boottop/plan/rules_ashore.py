@@ -10,7 +10,7 @@ from boottop.measure.hull import Zone
 from boottop.plan.calendar import all_open, finish_at_once
 from boottop.plan.inputs import ExtraJob
 from boottop.plan.network import Mode
-from boottop.plan.rules_draft import Bools, Closer, Draft, Part, TaskFacts
+from boottop.plan.rules_draft import Bools, Closer, Draft, Part, TaskFacts, Words
 from boottop.plan.rules_modes import HELPER, Hands, Work, both, crew_task, later, slots_up
 from boottop.plan.rules_zone import Chain, plus
 
@@ -25,14 +25,29 @@ def lay_haul_out(draft: Draft) -> str:
     lift, wash = max(1, slots_up(yard.lift_h)), slots_up(yard.wash_h)
     earliest = np.arange(draft.count) >= draft.calendar.grid.mark_at_or_after(wishes.earliest_haul)
     closers = (
-        Closer(says="the crane has no lift slot then", open=lift_slots(draft)),
-        Closer(says="before the earliest haul-out asked for", open=np.asarray(earliest)),
-        Closer(says="the wash would not be done in the yard's hours of that day", open=_washed(draft, lift, wash)),
+        Closer(says="no lift slot", opens="the crane lifts", open=lift_slots(draft)),
+        Closer(
+            says="before the earliest haul-out asked for",
+            opens="the earliest haul-out asked for is",
+            open=np.asarray(earliest),
+        ),
+        Closer(
+            says="the wash would not be done in the yard's hours of that day",
+            opens="the yard has time to wash",
+            open=_washed(draft, lift, wash),
+        ),
     )
     parts = [Part(key="haul_out", kind="haul_out", zone=None, slots={"yard": lift})]
     if wash:
         parts.append(Part(key="wash", kind="wash", zone=None, slots={"yard": wash}))
-    return _yard_task(draft, "haul_out", label="haul-out", parts=parts, closers=closers, group="lift slots: haul-out")
+    return _yard_task(
+        draft,
+        "haul_out",
+        label="haul-out and wash" if wash else "haul-out",
+        parts=parts,
+        closers=closers,
+        group="lift slots: haul-out",
+    )
 
 
 def _washed(draft: Draft, lift: int, wash: int) -> Bools:
@@ -57,7 +72,7 @@ def lay_launch(draft: Draft) -> str:
     """Launch at a lift slot."""
     lift = max(1, slots_up(draft.inputs.yard.lift_h))
     parts = (Part(key="launch", kind="launch", zone=None, slots={"yard": lift}),)
-    closers = (Closer(says="the crane has no lift slot then", open=lift_slots(draft)),)
+    closers = (Closer(says="no lift slot", opens="the crane lifts", open=lift_slots(draft)),)
     return _yard_task(draft, "launch", label="launch", parts=parts, closers=closers, group="lift slots: launch")
 
 
@@ -116,23 +131,31 @@ def lay_strip(draft: Draft, haul: str, *, name: str, zones: Sequence[Zone]) -> s
 def bare_by(draft: Draft, chain: Chain, *, haul: str, strip: str | None) -> None:
     """When the first work on a zone that the stands leave free may begin, and when it may be wiped."""
     zone, dry = chain.zone, draft.dry_after(chain.zone)
-    drying = f"{zone.name} must dry after the wash"
     if strip is None and chain.first.startswith("abrade"):
         draft.follow(haul, chain.first, "the hull must be washed before it is abraded")
-        draft.lag(haul, chain.wiped, dry, rule=drying, group=f"surface dry: {zone.name}")
+        draft.lag(haul, chain.wiped, dry, words=_dry_words(zone))
     elif strip is None:
-        draft.lag(haul, chain.first, dry, rule=drying, group=f"surface dry: {zone.name}")
+        draft.lag(haul, chain.first, dry, words=_dry_words(zone))
     else:
         hours = draft.inputs.wishes.dry_h
         earliest = np.maximum(dry, plus(draft, hours))
-        rule = (
-            f"{zone.name} must dry for {hours:g} h after stripping"
-            if hours
-            else f"{zone.name} must dry after stripping"
+        asked = f" for {hours:g} h" if hours else ""
+        words = Words(
+            rule=f"{zone.name} must dry{asked} after stripping",
+            group=f"laminate dry: {zone.name}",
+            met=f"{zone.name} has dried{asked} after stripping",
         )
-        draft.lag(strip, chain.first, earliest, rule=rule, group=f"laminate dry: {zone.name}")
+        draft.lag(strip, chain.first, earliest, words=words)
         if strip not in draft.drying and hours:
             draft.drying[strip] = (zone.name, earliest)
+
+
+def _dry_words(zone: Zone) -> Words:
+    return Words(
+        rule=f"{zone.name} must dry after the wash",
+        group=f"surface dry: {zone.name}",
+        met=f"{zone.name} is dry after the wash",
+    )
 
 
 def lay_mask(draft: Draft, haul: str, *, name: str, chains: Sequence[Chain]) -> str:
@@ -143,7 +166,7 @@ def lay_mask(draft: Draft, haul: str, *, name: str, chains: Sequence[Chain]) -> 
     work = Work(key=f"mask/{name}", kind="mask", zone=zone.name, area_m2=area_m2, covers=covers)
     mask = crew_task(draft, work.key, label=f"masking, {name}", works=[work])
     dry = draft.dry_after(zone)
-    draft.lag(haul, mask, dry, rule=f"{zone.name} must dry after the wash", group=f"surface dry: {zone.name}")
+    draft.lag(haul, mask, dry, words=_dry_words(zone))
     for chain in chains:
         draft.follow(chain.first, mask, f"{chain.zone.name} must be abraded before it is masked")
         draft.follow(mask, chain.wiped, f"{chain.zone.name} must be masked before it is wiped")
@@ -155,7 +178,11 @@ def lay_stand_move(draft: Draft, sides: Sequence[Chain], pads: Sequence[Chain]) 
     slots = max(1, slots_up(draft.inputs.yard.stand_move_h))
     parts = (Part(key="move_stands", kind="move_stands", zone=None, slots={"yard": slots}),)
     closers = (
-        Closer(says="the yard could not move all stands in its hours", open=all_open(draft.calendar.yard, slots)),
+        Closer(
+            says="the yard could not move all stands in its hours",
+            opens="the yard's hours begin",
+            open=all_open(draft.calendar.yard, slots),
+        ),
     )
     move = _yard_task(
         draft,
@@ -163,12 +190,16 @@ def lay_stand_move(draft: Draft, sides: Sequence[Chain], pads: Sequence[Chain]) 
         label="moving the stands",
         parts=parts,
         closers=closers,
-        group="yard hours: stands",
+        group="yard hours: move of the stands",
         clears=True,
     )
     for chain in sides:
-        rule = f"the film on {chain.zone.name} must bear a stand"
-        draft.film_lag(chain.last, move, state="stands_safe", rule=rule, group=f"stands: {chain.zone.name}")
+        words = Words(
+            rule=f"the film on {chain.zone.name} must bear a stand",
+            group=f"stands: {chain.zone.name}",
+            met=f"the film on {chain.zone.name} bears a stand",
+        )
+        draft.film_lag(chain.last, move, state="stands_safe", words=words)
     for chain in pads:
         draft.follow(move, chain.first, f"the stands must be moved before {chain.zone.name} can be reached")
     return move
@@ -183,8 +214,12 @@ def lay_activation(draft: Draft, name: str, *, chains: Sequence[Chain], launch: 
     ]  # fmt: skip
     sand = crew_task(draft, f"activate/{name}", label=f"sanding to bare copper, {name}", works=works)
     for chain in chains:
-        rule = f"the last coat on {chain.zone.name} must be hard enough to sand"
-        draft.film_lag(chain.last, sand, state=None, rule=rule, group=f"cure before sanding: {chain.zone.name}")
+        words = Words(
+            rule=f"the last coat on {chain.zone.name} must be hard enough to sand",
+            group=f"cure before sanding: {chain.zone.name}",
+            met=f"the last coat on {chain.zone.name} is hard enough to sand",
+        )
+        draft.film_lag(chain.last, sand, state=None, words=words)
     hours = chains[0].system.sheet.activation_before_launch_h
     hours = ACTIVATION_HOLDS_H if hours is None else hours
     draft.follow(sand, launch, f"{name} must be sanded to bare copper before the launch")
@@ -205,9 +240,10 @@ def lay_extra_jobs(draft: Draft, haul: str, launch: str) -> None:
         for name in job.after:
             if name == "dry":
                 for strip, (zone, earliest) in draft.drying.items():
-                    draft.lag(
-                        strip, key, earliest, rule=f"{job.name} comes after drying", group=f"laminate dry: {zone}"
+                    words = Words(
+                        rule=f"{job.name} comes after drying", group=f"laminate dry: {zone}", met=f"{zone} has dried"
                     )
+                    draft.lag(strip, key, earliest, words=words)
                 continue
             for before in _of_kind(draft, name, last=True):
                 draft.follow(before, key, f"{job.name} comes after {name}")

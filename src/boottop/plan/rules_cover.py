@@ -77,8 +77,12 @@ class Cover:
 
     def why_not(self, start: int, slots: int) -> Closed | None:
         """What forbids a coat of `slots` slots at `start`, None if nothing does."""
-        under = self.tent is not None and self.span[0] <= start < self.span[1]
-        return (self.tent if under and self.tent is not None else self.open).why_not(start, slots)
+        return self.windows_at(start).why_not(start, slots)
+
+    def windows_at(self, slot: int) -> ZoneWindows:
+        """The windows that hold in a slot: those under the tent while it stands."""
+        under = self.span[0] <= slot < self.span[1]
+        return self.tent if self.tent is not None and under else self.open
 
     def _banded(self, name: str, edge: Callable[[Band], Marks], past: Callable[[Marks, Marks], Marks]) -> Marks:
         if name not in self.made:

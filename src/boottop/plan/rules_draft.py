@@ -39,10 +39,22 @@ class Part:
 
 @dataclass(frozen=True, kw_only=True)
 class Closer:
-    """Something that may close a slot to a task: what is said of a closed slot, and the slots left open (slot,)."""
+    """Something that may close slots to a task: what is said of a closed slot and of the first open one after it, and
+    the slots it leaves open (slot,). `weather`: the weather closes them, not the clock."""
 
     says: str
+    opens: str
     open: Bools
+    weather: bool = False
+
+
+@dataclass(frozen=True, kw_only=True)
+class Words:
+    """A link in words: the rule, its family, and what is said once it is met."""
+
+    rule: str
+    group: str
+    met: str
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -80,7 +92,8 @@ class TaskFacts:
 @dataclass(frozen=True, kw_only=True)
 class JobNetwork:
     """The network for the solver, and `facts` on each of its tasks by key; `drying` maps a strip task to the zone
-    and the array (mark,) of the mark from which the laminate is dry enough."""
+    and the array (mark,) of the mark from which the laminate is dry enough. `met`: by number of a link, what is said
+    of its earliest start ("coat 1, port side is tacky at {when}")."""
 
     network: Network
     facts: Mapping[str, TaskFacts]
@@ -88,6 +101,8 @@ class JobNetwork:
     inputs: PlanInput
     findings: tuple[str, ...]
     drying: Mapping[str, tuple[str, Marks]]
+    met: Mapping[int, str]
+    tent_span: tuple[int, int] | None = None
 
 
 @dataclass(kw_only=True)
@@ -106,6 +121,7 @@ class Draft:
     apart: list[Apart] = field(default_factory=list)
     findings: list[str] = field(default_factory=list)
     drying: dict[str, tuple[str, Marks]] = field(default_factory=dict)
+    met: dict[int, str] = field(default_factory=dict)
     known_covers: dict[tuple[str, str], tuple[Cover, ...]] = field(default_factory=dict)
 
     @property
@@ -139,32 +155,35 @@ class Draft:
     def follow(self, before: str, after: str, rule: str) -> None:
         """`after` starts no earlier than `before` ends."""
         group = f"order: {self.facts[before].label} before {self.facts[after].label}"
+        self.met[len(self.links)] = f"{self.facts[before].label} is done at {{when}}"
         self.links.append(
             Link(before=before, after=after, earliest=self.same_mark, latest=None, rule=rule, group=group)
         )
 
-    def lag(self, before: str, after: str, earliest: Marks, *, rule: str, group: str) -> None:
+    def lag(self, before: str, after: str, earliest: Marks, *, words: Words) -> None:
         """`after` starts no earlier than `earliest` (mark,) of the end of `before`."""
+        rule, group, self.met[len(self.links)] = words.rule, words.group, f"{words.met} at {{when}}"
         self.links.append(Link(before=before, after=after, earliest=earliest, latest=None, rule=rule, group=group))
 
     def limit(self, before: str, after: str, latest: Marks, *, rule: str, group: str) -> None:
         """`after` starts no later than `latest` (mark,) of the end of `before`."""
         self.links.append(Link(before=before, after=after, earliest=None, latest=latest, rule=rule, group=group))
 
-    def film_lag(self, before: str, after: str, *, state: State | None, rule: str, group: str) -> None:
+    def film_lag(self, before: str, after: str, *, state: State | None, words: Words) -> None:
         """`after` starts no earlier than the film of coat `before` is in `state` (None: may be sanded)."""
-        arrays = {
-            key: cover.sandable() if state is None else cover.reached(state)
+        by_mode: dict[str, tuple[Marks | None, Marks | None]] = {
+            key: (cover.sandable() if state is None else cover.reached(state), None)
             for key, cover in self.facts[before].covers.items()
         }
-        self._film_link(
-            before, after, by_mode={key: (array, None) for key, array in arrays.items()}, words=(rule, group)
-        )
+        self.met[len(self.links)] = f"{words.met} at {{when}} (cautious edge)"
+        self._film_link(before, after, by_mode=by_mode, words=(words.rule, words.group))
 
     def film_limit(self, before: str, after: str, *, rule: str, group: str) -> None:
         """`after` starts no later than the longest overcoat time of coat `before`."""
         covers = self.facts[before].covers
-        by_mode = {key: (None, cover.until()) for key, cover in covers.items()}
+        by_mode: dict[str, tuple[Marks | None, Marks | None]] = {
+            key: (None, cover.until()) for key, cover in covers.items()
+        }
         self._film_link(before, after, by_mode=by_mode, words=(rule, group))
 
     def _film_link(

@@ -96,8 +96,8 @@ def labour_minor(inputs: PlanInput, people: int, slots: int) -> int:
 def crew_closers(draft: Draft) -> tuple[Closer, ...]:
     """What closes a slot to the crew whatever the work."""
     return (
-        Closer(says="outside the crew's hours", open=draft.calendar.hours),
-        Closer(says="too dark to work", open=draft.calendar.light),
+        Closer(says="outside the crew's hours", opens="the crew's hours begin", open=draft.calendar.hours),
+        Closer(says="too dark to work", opens="it is light enough", open=draft.calendar.light),
     )
 
 
@@ -107,12 +107,15 @@ def weather_closers(draft: Draft, needs: Needs, covers: Sequence[Cover], *, tent
         return ()
     if needs == "dry_surface":
         chosen = [cover for cover in covers if (cover.key == TENT) == tent] or list(covers)
-        return tuple(Closer(says="the surface is wet", open=cover.dry()) for cover in chosen)
+        return tuple(
+            Closer(says="the surface is wet", opens="the surface is dry", open=cover.dry(), weather=True)
+            for cover in chosen
+        )
     rain = draft.climate.rain_mm > 0.0
     if tent and draft.tent_span is not None:
         rain = rain.copy()
         rain[slice(*draft.tent_span)] = False
-    return (Closer(says="it rains", open=~rain),)
+    return (Closer(says="it rains", opens="the rain is over", open=~rain, weather=True),)
 
 
 def crew_task(

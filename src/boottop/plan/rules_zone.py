@@ -11,7 +11,7 @@ from boottop.coating.scope import zones_for
 from boottop.coating.sheet import System
 from boottop.measure.hull import Hull, Zone
 from boottop.plan.inputs import PlanInput
-from boottop.plan.rules_draft import Draft, Marks
+from boottop.plan.rules_draft import Draft, Marks, Words
 from boottop.plan.rules_modes import Work, crew_task, film_task, slots_up
 from boottop.plan.tasks import COAT_KIND
 
@@ -147,9 +147,8 @@ def _overcoat(draft: Draft, zone: Zone, *, system: System, pair: tuple[str, str]
     """The next coat waits until the last is tacky, and goes on before it is too hard to bond."""
     before, after = pair
     label = draft.facts[before].label
-    draft.film_lag(
-        before, after, state="ready", rule=f"{label} must be tacky before the next", group=f"tacky: {zone.name}"
-    )
+    words = Words(rule=f"{label} must be tacky before the next", group=f"tacky: {zone.name}", met=f"{label} is tacky")
+    draft.film_lag(before, after, state="ready", words=words)
     if system.sheet.one_day and _lasts_the_day(draft, before):
         return
     rule = f"{label} takes the next coat without sanding only for so long"
@@ -173,13 +172,12 @@ def _sand_between(draft: Draft, zone: Zone, *, before: tuple[System, tuple[str, 
     label = COAT_LABEL[system.role]
     work = Work(key=f"abrade/{zone.name}/{system.role}", kind="abrade", zone=zone.name, area_m2=zone.area_m2)
     sand = crew_task(draft, work.key, label=f"abrading the {label}, {zone.name}", works=[work])
-    draft.film_lag(
-        coats[-1],
-        sand,
-        state=None,
+    words = Words(
         rule=f"the {label} on {zone.name} must be hard enough to sand",
         group=f"undercoat cure: {zone.name}",
+        met=f"the {label} on {zone.name} is hard enough to sand",
     )
+    draft.film_lag(coats[-1], sand, state=None, words=words)
     draft.follow(sand, entry, f"the {label} on {zone.name} must be abraded before it is wiped")
 
 
