@@ -15,6 +15,8 @@ from boottop.base.errors import BoottopError, InputError, NoPlanError
 if TYPE_CHECKING:
     from boottop.workflow import Ashore, Outlook, Planned
 
+DEMO_JOB = Path(__file__).parent / "demo" / "job.toml"
+
 app = typer.Typer(
     add_completion=False,
     no_args_is_help=True,
@@ -150,13 +152,12 @@ def demo(
 ) -> None:
     """Plan the built-in job: an invented boat and yard, real open weather."""
     from boottop.console import say
-    from boottop.demo import JOB
 
     try:
         out.mkdir(parents=True, exist_ok=True)
     except OSError as error:
         raise _folder_refused(out, error) from None
-    ashore = _ashore(JOB)
+    ashore = _ashore(DEMO_JOB)
     say("Boat, yard and products of this demonstration are invented; the weather was measured.")
     outlook = _outlook(ashore, None, (None, 21, False))
     _finish(

@@ -130,10 +130,10 @@ def show_plan(ashore: Ashore, outlook: Outlook, planned: Planned) -> None:
     if not plan.tasks:
         _no_plan(plan)
         return
-    table = _table(headline(plan, zone), ("Start", "End", "Work", "People", "What binds the start"), numbers=(3,))
+    table = _table(headline(plan, zone), ("When", "Work", "What binds the start"))
     for task in plan.tasks:
-        people = task.people or ""
-        _row(table, _when(task.start, zone), _when(task.end, zone), words_of(task), people, task.because)
+        hands = f" ({task.people} people)" if task.people > 1 else ""
+        _row(table, _span(task.start, task.end, zone), words_of(task) + hands, task.because)
     console().print(table)
     bill = _table("What it costs", ("", plan.currency), numbers=(1,))
     for line in plan.cost_lines:
@@ -170,6 +170,12 @@ def _no_plan(plan: Plan) -> None:
         out.print(f"  way out: {escape(way)}", soft_wrap=True)
     if not plan.ways_out:
         out.print("  None of the changes that were tried gives a plan.")
+
+
+def _span(start: datetime, end: datetime, zone: ZoneInfo) -> str:
+    last = end.astimezone(zone)
+    same_day = start.astimezone(zone).date() == last.date()
+    return f"{_when(start, zone)} - {f'{last:%H:%M}' if same_day else said(last)}"
 
 
 def _when(when: datetime, zone: ZoneInfo) -> str:

@@ -1,4 +1,4 @@
-"""The checker shares no code with what it checks: it may read contracts, and nothing that computes a window or a plan."""
+"""The checker shares no code with what it checks: it reads contracts, and nothing that computes a window or a plan."""
 
 from __future__ import annotations
 

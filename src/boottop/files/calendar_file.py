@@ -52,7 +52,7 @@ def _event(task: PlannedTask, *, job: str, made: datetime, sequence: int):  # ty
 
 def words_of(task: PlannedTask) -> str:
     """A task in words: "Antifouling coat 2, port side"."""
-    label = TASK_KINDS[task.kind].label if task.kind != "extra" else task.key.removeprefix("extra: ")
+    label = TASK_KINDS[task.kind].label if task.kind != "extra" else task.key.removeprefix("extra/").capitalize()
     words = label if task.coat is None else f"{label} {task.coat}"
     return words if task.zone is None else f"{words}, {task.zone}"
 

@@ -24,7 +24,7 @@ WET = Look(name="wet", legend="rain, or surface still wet")
 DEW = Look(name="dew", legend="too near the dew point, or too humid")
 COLD = Look(name="cold", legend="too cold")
 HOT = Look(name="hot", legend="too hot")
-DARK = Look(name="dark", legend="dark or outside working hours")
+DARK = Look(name="dark", legend="too dark")
 UNKNOWN = Look(name="unknown", legend="no weather known")
 LOOKS = (OPEN, WET, DEW, COLD, HOT, DARK, UNKNOWN)
 

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 from zoneinfo import ZoneInfo
 
 from boottop.base.money import format_money
-from boottop.coating.cautions import cautions_for
+from boottop.coating.cautions import Caution, cautions_for
 from boottop.coating.mixing import BatchCard, card_for_kits
 from boottop.coating.takeoff import SystemOrder
 from boottop.files.calendar_file import words_of
@@ -56,6 +56,7 @@ class PageView:
     cards: Sequence[dict[str, object]]
     findings: Sequence[str]
     cautions: Sequence[str]
+    last_word: str
     sources: Sequence[str]
 
 
@@ -94,7 +95,8 @@ def _view(ashore: Ashore, outlook: Outlook, planned: Planned) -> PageView:
         cost_lines=[(line.what, format_money(line.amount_minor, plan.currency)) for line in plan.cost_lines],
         cost="" if plan.cost_minor is None else format_money(plan.cost_minor, plan.currency),
         findings=_findings(ashore, plan),
-        cautions=cautions_out((*cautions_for("plan"), *ashore.order.cautions)),
+        cautions=[caution.text for caution in _cautions(ashore)],
+        last_word=", ".join(dict.fromkeys(name for caution in _cautions(ashore) for name in caution.defers_to)),
         sources=_sources(ashore, outlook, planned),
         drawing=drawing.svg,
         row_names=drawing.row_names,
@@ -228,13 +230,16 @@ def _findings(ashore: Ashore, plan: Plan) -> list[str]:
     return [*found, *plan.findings]
 
 
+def _cautions(ashore: Ashore) -> list[Caution]:
+    """Those of the plan and of the order, each once."""
+    return list(dict.fromkeys((*cautions_for("plan"), *ashore.order.cautions)))
+
+
 def _sources(ashore: Ashore, outlook: Outlook, planned: Planned) -> list[str]:
     report = planned.plan.report
     lines = [*ashore.job.notes, *outlook.weather.findings, *outlook.climate.notes]
     if outlook.tent is not None:
         lines += outlook.tent.notes
-    for windows in outlook.windows.values():
-        lines += windows.notes
     if planned.check.checked:
         lines.append(
             "Read again from the raw weather and the printed sheets: " + "; ".join(planned.check.checked) + "."

@@ -12,7 +12,8 @@ from numpy.typing import NDArray
 from boottop.report.axis import Axis
 from boottop.report.bands import LOOKS, spans
 
-LANE_PX, STRIP_PX, HEAD_PX, GAP_PX = 48, 92, 40, 8
+LANE_PX, STRIP_PX, HEAD_PX, GAP_PX = 60, 92, 40, 8
+BAR_TOP_PX, BAR_PX = 16, 28
 LABEL_CHAR_PX = 6.4
 
 
@@ -126,24 +127,34 @@ def _lane(axis: Axis, lane: Lane, y: float) -> list[str]:
             for span in spans(lane.rules)
             if span.end > axis.first and span.first < axis.last
         ]
-    for bar in lane.bars:
-        parts += _bar(axis, bar, y)
+    return parts + _bars(axis, lane, y)
+
+
+def _bars(axis: Axis, lane: Lane, y: float) -> list[str]:
+    """Bars with their letters: inside where they fit, else above, else below, else only in the words that pop up."""
+    parts, taken = [], {"above": -1.0, "below": -1.0}
+    for bar in sorted(lane.bars, key=lambda bar: bar.first):
+        left, right = axis.x(bar.first), axis.x(bar.end)
+        width, letters = max(right - left, 3.0), len(bar.short) * LABEL_CHAR_PX
+        label = ""
+        if letters + 4 <= width:
+            label = _letters(left + width / 2, y + BAR_TOP_PX + 18, place="in", text=bar.short)
+        else:
+            free = next((row for row, until in taken.items() if until < left), None)
+            if free is not None:
+                taken[free] = left + letters + 4
+                label = _letters(
+                    left, y + (BAR_TOP_PX - 4 if free == "above" else LANE_PX - 5), place="over", text=bar.short
+                )
+        parts.append(
+            f'<g class="bar {bar.colour}"><title>{escape(bar.words)}</title><rect x="{left:.1f}" '
+            f'y="{y + BAR_TOP_PX}" width="{width:.1f}" height="{BAR_PX}" rx="2"/>{label}</g>'
+        )
     return parts
 
 
-def _bar(axis: Axis, bar: Bar, y: float) -> list[str]:
-    left, right = axis.x(bar.first), axis.x(bar.end)
-    width = max(right - left, 3.0)
-    inside = len(bar.short) * LABEL_CHAR_PX + 4 <= width
-    label = (
-        f'<text x="{left + width / 2:.1f}" y="{y + LANE_PX / 2 + 4}" class="in">{escape(bar.short)}</text>'
-        if inside
-        else f'<text x="{left:.1f}" y="{y + 10}" class="over">{escape(bar.short)}</text>'
-    )
-    return [
-        f'<g class="bar {bar.colour}"><title>{escape(bar.words)}</title>'
-        f'<rect x="{left:.1f}" y="{y + 13}" width="{width:.1f}" height="{LANE_PX - 19}" rx="2"/>{label}</g>'
-    ]
+def _letters(x: float, y: float, *, place: str, text: str) -> str:
+    return f'<text x="{x:.1f}" y="{y:.1f}" class="{place}">{escape(text)}</text>'
 
 
 def _strip(axis: Axis, strip: Strip, y: float) -> list[str]:
