@@ -130,6 +130,9 @@ def _read_measure(root: Table, boat: Boat, notes: list[str]) -> dict[str, Any]:
             allowed=f"measurements of exactly one kind, under measure.{method}",
             advice="Keep the measurements that the method names, and take the others out.",
         )
+    for key in ("tape_sd", "girths_to"):
+        if table.has(key) and "girths" not in given:
+            table.note(key, found="the key", allowed='only with method = "girths"', advice="Take it out.")
     measured: dict[str, Any] = {}
     if "girths" in given:
         measured["girths"] = _girths(table, boat)
