@@ -157,8 +157,8 @@ def _notes(slots: Slots, zone: Zone, sheet: ProductSheet) -> tuple[str, ...]:
     notes = []
     if (cold_h := (coldest < stall).sum() / SLOTS_PER_HOUR) > 0.0:
         notes.append(
-            f"{sheet.name} on {zone.name}: stalled overnight and in the cold, {cold_h:.0f} h of "
-            f"{coldest.size / SLOTS_PER_HOUR:.0f} h below {stall:g} degC (taken to cure no more at {stall - STALL_K:g} degC)"
+            f"{sheet.name} on {zone.name}: stalled overnight and in the cold, below {stall:g} degC for {cold_h:.0f} h "
+            f"of {coldest.size / SLOTS_PER_HOUR:.0f} h (taken to cure no more at {stall - STALL_K:g} degC)"
         )
     beyond_h = ((coldest < low).sum() / SLOTS_PER_HOUR, (hottest > high).sum() / SLOTS_PER_HOUR)
     if sum(beyond_h) > 0.0:

@@ -91,7 +91,7 @@ def mass_transfer_m_s(heat_w_m2k: float, *, air_j_m3k: float = AIR_J_M3K, lewis_
 
 def film_balance(
     air_c: float,
-    vapour_kg_m3_air: float,
+    vapour_pa: float,
     *,
     heat_w_m2k: Callable[[float], float],
     gain_w_m2k: Callable[[float], float],
@@ -102,8 +102,9 @@ def film_balance(
     The film gives off Lv e and takes in `gain_w_m2k`(dT) * dT, dT being how far it lies below the air (convection
     and whatever else warms it); `heat_w_m2k`(dT) is the convection alone, which carries the vapour; `skin_s_m` a
     resistance in the film. Valid where the air is not over-saturated, 0 to 50 degC. With the gain equal to the
-    convection it is a wet bulb. Source: wet bulb by the heat-mass analogy, Holman, Heat Transfer, Ex 11-3 and 11-4
-    (read).
+    convection it is a wet bulb. What drives is the pressure of the vapour, at the mean temperature of film and air, so
+    that a film at the dew point neither gains nor loses. Source: wet bulb by the heat-mass analogy, Holman, Heat
+    Transfer, Ex 11-3 and 11-4 (read).
     """
     low_k, high_k = 0.0, 40.0
     evaporated = 0.0
@@ -111,12 +112,13 @@ def film_balance(
         below_k = 0.5 * (low_k + high_k)
         film_c = air_c - below_k
         resistance_s_m = 1.0 / mass_transfer_m_s(heat_w_m2k(below_k)) + skin_s_m
-        evaporated = (vapour_kg_m3(saturation_pa(film_c), film_c) - vapour_kg_m3_air) / resistance_s_m
+        over_pa = saturation_pa(film_c) - vapour_pa
+        evaporated = vapour_kg_m3(over_pa, 0.5 * (film_c + air_c)) / resistance_s_m
         if LATENT_J_KG * evaporated > gain_w_m2k(below_k) * below_k:
             low_k = below_k
         else:
             high_k = below_k
-    return air_c - 0.5 * (low_k + high_k), evaporated
+    return air_c - 0.5 * (low_k + high_k), float(evaporated)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -150,12 +152,12 @@ def sheet_film(sheet: ProductSheet) -> Film:
     lab_c, tacky_s = sheet.tacky.temperature_c[place], 3600.0 * sheet.tacky.hours[place]
     skin_s_m = 1e-6 * sheet.dry_film_um / WATER_IN_FILM_M2_S
     radiation_w_m2k = 4.0 * PAINT_EMISSIVITY * SIGMA_W_M2K4 * (lab_c + KELVIN) ** 3
-    humid_kg_m3 = sheet.times_humidity * vapour_kg_m3(saturation_pa(lab_c), lab_c)
+    humid_pa = sheet.times_humidity * saturation_pa(lab_c)
 
     def _rate_kg_m2_s(skin: float) -> float:
         _, evaporated = film_balance(
             lab_c,
-            humid_kg_m3,
+            humid_pa,
             heat_w_m2k=natural_w_m2k,
             gain_w_m2k=lambda below_k: 2.0 * (natural_w_m2k(below_k) + radiation_w_m2k),
             skin_s_m=skin,
