@@ -82,6 +82,7 @@ BROKEN: list[tuple[str, str, str, str]] = [
     ('lift_charge = "320 EUR"', 'lift_charge = "320 USD"', "yard.lift_charge", r"all money of one job is in EUR"),
     ('day_charge = "28 EUR"', "day_charge = 28.005", "yard.day_charge", r"2 digits after the point"),
     ("#: closed = [2026-05-01]", 'closed = "1 May"', "yard.closed", r"a list in square brackets"),
+    ("#: closed = [2026-05-01]", "closed = [" + "1," * 1001 + "]", "yard.closed", r"at most 1000 in a list"),
     ("#: lift_slots = [", "lift_slots = [2026-05-04T08:07:00, ", "yard.lift_slots[1]", r"a full quarter of an hour"),
     ("#: lift_slots = [", 'lift_slots = ["soon", ', "yard.lift_slots[1]", r"Correct the date or the time"),
     (
@@ -216,6 +217,8 @@ SYNTAX: list[tuple[str, str, str]] = [
     ('name = "My boat"', 'name = "My boat', r"Check quotes and brackets"),
     ("[boat]", "[boat", r"Check quotes and brackets"),
     ("format = 1", "format = " + "[" * 5000, r"nested too deep|Check quotes and brackets"),
+    ("format = 1", "format = " + "[" * 440 + "]" * 440, r"nested too deep"),
+    ("format = 1", "x = [{" + ".".join("a" * 3000) + " = 1}]", r"nested too deep"),
     ("format = 1", "format = " + "9" * 5000, r"Check quotes and brackets"),
 ]
 

@@ -21,6 +21,7 @@ from boottop.files.jobsheet_text import TomlFile
 T = TypeVar("T")
 REQUIRED: Any = object()
 LONGEST_TEXT = 500
+LONGEST_LIST = 1000
 _INSTANT = 'a date and time such as 2026-04-25T08:00:00 or "2026-04-25 08:00"'
 
 
@@ -249,6 +250,10 @@ class Table:
             self.note(
                 key, found=shown(values), allowed="a list in square brackets", advice=f"Write {key} = [ ..., ... ]."
             )
+            return []
+        if len(values) > LONGEST_LIST:
+            allowed = f"at most {LONGEST_LIST} in a list"
+            self.note(key, found=f"{len(values)} of them", allowed=allowed, advice="Shorten the list.")
             return []
         good: list[T] = []
         for number, value in enumerate(values):

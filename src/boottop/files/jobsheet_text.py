@@ -12,6 +12,7 @@ from typing import Any
 from boottop.base.errors import InputError, Problem
 
 LARGEST_BYTES = 2_000_000
+DEEPEST = 30
 _WHAT = "a text file in TOML, UTF-8, of at most 2 MB"
 _PLACE = re.compile(r"\s*\(at (?:line (\d+), column (\d+)|end of document)\)$")
 _BARE_QUANTITY = re.compile(r"=\s*[+-]?[\d.]+\s*(?:[A-Za-z%'\"]|\d+\s*[A-Za-z])")
@@ -45,12 +46,28 @@ def parse_toml(text: str, *, path: Path, label: str) -> TomlFile:
     try:
         data = tomllib.loads(text, parse_float=Decimal)
     except RecursionError:
-        raise _bad_file(
-            label, "brackets nested too deep", allowed="a plain TOML sheet", advice="Close the brackets."
-        ) from None
+        raise _too_deep(label) from None
     except (ValueError, ArithmeticError) as error:
         raise InputError(_syntax_problem(str(error), text, label)) from None
+    if _depth(data) > DEEPEST:
+        raise _too_deep(label)
     return TomlFile(path=path, label=label, text=text.replace("\r\n", "\n"), data=data)
+
+
+def _depth(data: object) -> int:
+    """How deep lists and sections lie in each other."""
+    depth = 0
+    level: list[Any] = [data]
+    while level:
+        depth += 1
+        inner = [child for part in level for child in (part.values() if isinstance(part, dict) else part)]
+        level = [child for child in inner if isinstance(child, dict | list)]
+    return depth
+
+
+def _too_deep(label: str) -> InputError:
+    allowed = f"sections and lists in at most {DEEPEST} levels"
+    return _bad_file(label, "brackets or dotted keys nested too deep", allowed=allowed, advice="Close the brackets.")
 
 
 def _text_of(path: Path, name: str) -> str:
