@@ -113,3 +113,18 @@ def test_temperatures_off_the_table_are_held_at_its_ends() -> None:
     for temperature_c in (-60.0, 120.0):
         surface_c = steady(temperature_c, hours=4).astype(np.float32)
         assert clock_marks(surface_c, np.full((1, nodes_c().size), 1.0))[0, 0] == 4
+
+
+def test_quarter_hours_lose_less_than_a_minute_against_single_minutes() -> None:
+    """The same smooth days in minutes (the printed hours times 15) and in slots, each holding its middle."""
+    minute = np.arange(4 * 1440) + 0.5
+    fine_c = 16.0 + 9.0 * np.sin(2.0 * np.pi * minute / 1440.0) + 2.0 * np.sin(2.0 * np.pi * minute / 200.0)
+    slots_c = fine_c.reshape(-1, 15)[:, 7]
+    slow = Times(temperature_c=TIMES.temperature_c, hours=tuple(15.0 * hours for hours in TIMES.hours))
+    minutes = clock_marks(fine_c[None, None].astype(np.float32), _rates(slow))[0, ::15]
+    slots = clock_marks(slots_c[None, None].astype(np.float32), _rates())[0]
+    within = (minutes <= fine_c.size) & (slots <= slots_c.size)
+    rounded_up = (15 * slots - minutes)[within]
+    assert within.sum() > 350
+    assert rounded_up.min() >= -1
+    assert rounded_up.max() <= 15

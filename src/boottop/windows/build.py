@@ -155,20 +155,25 @@ def _notes(slots: Slots, zone: Zone, sheet: ProductSheet) -> tuple[str, ...]:
     stall = max(stall_c(times, sheet) for times in tables)
     low, high = max(times.temperature_c[0] for times in tables), min(times.temperature_c[-1] for times in tables)
     notes = []
-    if (cold_h := (coldest < stall).sum() / SLOTS_PER_HOUR) > 0.0:
+    if (cold_h := _hours(coldest < stall)) > 0:
         notes.append(
-            f"{sheet.name} on {zone.name}: stalled overnight and in the cold, below {stall:g} degC for {cold_h:.0f} h "
+            f"{sheet.name} on {zone.name}: stalled overnight and in the cold, below {stall:g} degC for {cold_h} h "
             f"of {coldest.size / SLOTS_PER_HOUR:.0f} h (taken to cure no more at {stall - STALL_K:g} degC)"
         )
-    beyond_h = ((coldest < low).sum() / SLOTS_PER_HOUR, (hottest > high).sum() / SLOTS_PER_HOUR)
-    if sum(beyond_h) > 0.0:
+    beyond_h = (_hours(coldest < low), _hours(hottest > high))
+    if sum(beyond_h) > 0:
         notes.append(
             f"{sheet.name} on {zone.name}: times beyond the sheet's {low:g} to {high:g} degC are extrapolated "
-            f"({beyond_h[0]:.0f} h colder, {beyond_h[1]:.0f} h warmer)"
+            f"({beyond_h[0]} h colder, {beyond_h[1]} h warmer)"
         )
     if sheet.activation_energy_j_mol is None and any(len(times.hours) == 1 for times in tables):
         notes.append(f"{sheet.name} prints a time at one temperature only; 50 kJ/mol assumed for the others")
     return tuple(notes)
+
+
+def _hours(mask: NDArray[np.bool_]) -> int:
+    """Hours begun in which something holds."""
+    return -(-int(mask.sum()) // SLOTS_PER_HOUR)
 
 
 def _caution_problem(caution: float) -> Problem:

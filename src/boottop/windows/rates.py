@@ -33,7 +33,7 @@ def nodes_c() -> Floats:
     return LOW_C + STEP_K * np.arange(NODES, dtype=np.float64)
 
 
-@lru_cache(maxsize=64)
+@lru_cache(maxsize=32)
 def rate_table(times: Times, lanes: Lanes, *, energy_j_mol: float | None, stalls_below_c: float | None) -> Floats:
     """Share of the printed time that passes in an hour at each node temperature, 1/h, shape (lane, node).
 
