@@ -55,6 +55,13 @@ def test_any_value_at_any_key(folder: Path, changes: list[tuple[int, str]]) -> N
     read("\n".join(lines), folder)
 
 
+@pytest.mark.parametrize("number", KEY_LINES, ids=lambda number: PLAIN.splitlines()[number].split(" = ")[0])
+def test_a_number_too_long_to_print_at_every_key(folder: Path, number: int) -> None:
+    lines = PLAIN.splitlines()
+    lines[number] = f"{lines[number].split(' = ')[0]} = 0x{'f' * 6000}"
+    read("\n".join(lines), folder)
+
+
 @FUZZ
 @given(st.lists(st.tuples(LINES, LINES), max_size=6), st.sets(LINES, max_size=8))
 def test_lines_swapped_and_lost(folder: Path, swaps: list[tuple[int, int]], lost: set[int]) -> None:

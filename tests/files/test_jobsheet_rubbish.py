@@ -117,6 +117,7 @@ BROKEN: list[tuple[str, str, str, str]] = [
         "coatings[2].sheet",
         r"Did you mean 'demo-barrier-epoxy-b'\?",
     ),
+    ('sheet = "coatings/demo-barrier-epoxy-b.toml"', "sheet = 7", "coatings[2].sheet", r"Write it in quotes"),
     ('"pads 1"]', '"pads 2"]', "coatings[2].zones[3]", r"Did you mean 'pads 1'\?"),
     ('#: role = "primer"', 'role = "antifouling"', "coatings[1].role", r'"primer", "barrier"'),
     (

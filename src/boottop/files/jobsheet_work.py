@@ -14,7 +14,7 @@ from zoneinfo import ZoneInfo
 from boottop.base.errors import InputError
 from boottop.base.money import check_currency
 from boottop.coating.sheet import CoatingKind, ProductSheet, Role, System
-from boottop.files.jobsheet_table import REQUIRED, Span, Table
+from boottop.files.jobsheet_table import REQUIRED, Span, Table, refuse
 from boottop.files.product import BUILT_IN, load_sheet
 from boottop.measure.checks import GEAR, PORT, SOLE, STARBOARD
 from boottop.measure.inputs import HullMeasure
@@ -158,7 +158,11 @@ def _coating(table: Table, currency: str, zones: Iterable[str]) -> System | None
 
 def _product(value: object, where: str, *, folder: Path) -> ProductSheet | None:
     """The product sheet that a coating names; a path is taken from the folder of the job sheet."""
-    text = str(value)
+    if not isinstance(value, str):
+        raise refuse(
+            where, value, allowed='a product sheet, such as "coatings/mine.toml"', advice="Write it in quotes."
+        )
+    text = value
     if text in BUILT_IN or not text.endswith(".toml"):
         return load_sheet(text, label=where)
     return load_sheet(folder / text, label=text)
