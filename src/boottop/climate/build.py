@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -18,10 +18,11 @@ from boottop.climate.light import Light, light_on
 from boottop.climate.moist import relative_humidity, saturation_pa, standard_pressure_pa
 from boottop.climate.slots import Span, span_of
 from boottop.climate.sun import Sun, solar_day, sun_on
-from boottop.climate.views import facing_of
-from boottop.climate.wall import GROUND_DEPTH_M, GROUNDS, pack_walls, wall_of
+from boottop.climate.views import Facing, facing_of
+from boottop.climate.wall import GROUND_DEPTH_M, GROUNDS, MARCH_STEP_RATIO, Wall, pack_walls, wall_of
 from boottop.climate.weather import Site, Weather
 from boottop.measure.hull import Layer, Patch, Zone
+from boottop.measure.materials import MATERIALS
 
 if TYPE_CHECKING:
     from boottop.climate.kernel import Bodies, Drive, Out
@@ -35,10 +36,55 @@ INSIDE_W_M2K = 6.0
 FORCED_W_M2K, FORCED_EXPONENT = 3.26, 0.89
 STILL_W_M2K, RISE_W_M2K = 0.72, 0.655
 CLINGING_KG_M2 = 0.080
-VISIBLE_FILM_KG_M2 = 0.001
-RAIN_SLOT_MM = 0.01
 _LANE_BLOCK = 16
+_METALS = frozenset({"steel", "aluminium", "lead", "bronze", "stainless"})
+_CASTING_M, _FACE_W_M2K, _ON_EDGE_DEG = 0.025, 15.0, (45.0, 135.0)
 _TABLE_C = (-70.0, 0.25)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Backing:
+    """What lies behind a patch: the `layers` from its face to the cabin, or to the middle of a solid thing through
+    which no heat flows (`inside_w_m2k` 0). `own_sun_share`: how much of the difference between the sun on its two
+    faces stays on its own one."""
+
+    layers: tuple[Layer, ...]
+    inside_w_m2k: float
+    own_sun_share: float = 1.0
+
+
+def backing_of(zone: Zone, patch: Patch) -> Backing:
+    """Whether a patch has the cabin behind it or is one face of something solid.
+
+    Solid are keel views, all gear, and castings (a first layer of metal from 25 mm up). Metal layers are given with
+    their whole thickness: a plate on edge has another face like it, so half belongs to each, and the warmth of the
+    sunlit face is shared through the metal: of the difference between both faces h / (h + k/L) stays, with
+    h = 15 W/m2K. Other solids (timber, moulded fins) come with half their thickness and share nothing.
+    Source: steady conduction in a symmetric plate; limits are common practice, no source.
+    """
+    first = patch.layers[0]
+    metal = first.material in MATERIALS and MATERIALS[first.material].family in _METALS
+    solid = patch.view == "keel" or zone.kind == "gear" or (metal and first.thickness_m >= _CASTING_M)
+    if not solid or not metal or not _ON_EDGE_DEG[0] <= patch.tilt_deg <= _ON_EDGE_DEG[1]:
+        return Backing(layers=patch.layers, inside_w_m2k=0.0 if solid else INSIDE_W_M2K)
+    half = tuple(replace(layer, thickness_m=0.5 * layer.thickness_m) for layer in patch.layers)
+    through_w_m2k = MATERIALS[first.material].conductivity_w_mk / max(half[0].thickness_m, 1e-4)
+    share = _FACE_W_M2K / (_FACE_W_M2K + through_w_m2k)
+    return Backing(layers=half, inside_w_m2k=0.0, own_sun_share=share)
+
+
+def _facing(scene: _Scene, patch: Patch, backing: Backing) -> Facing:
+    """The patch's view, with the sun on both faces of a metal plate shared as far as the metal shares it."""
+    own = facing_of(patch, scene.site, scene.sun)
+    if backing.own_sun_share >= 1.0:
+        return own
+    other = facing_of(replace(patch, from_bow_deg=-patch.from_bow_deg), scene.site, scene.sun)
+    keep = 0.5 * (1.0 + backing.own_sun_share)
+    return replace(
+        own,
+        beam=keep * own.beam + (1.0 - keep) * other.beam,
+        ground_beam=keep * own.ground_beam + (1.0 - keep) * other.ground_beam,
+    )
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -60,31 +106,31 @@ def hull_climate(
     """What the weather makes of the hull: surface temperature, dew margin's parts, sun and water, slot by slot.
 
     Every value stands for its slot and holds at the slot's middle. `surface_c` is the *dry* hull in every lane (wet
-    paint and a film of water are colder); water is followed on the central lane. Patches of a keel view and of gear
-    zones are solid: their inner face is the middle of the metal (no heat through it), so their layers are half the
-    thickness; all others have the cabin behind them.
+    paint and a film of water are colder); water is followed on the central lane. What lies behind a patch, cabin or
+    solid metal, is told by `backing_of`.
     The march starts from a run-in of two days before the grid, or of the grid's first day twice over.
     Range: hulls on land; -60..110 degC; no snow cover and no ice (frost counts as dew).
     Source: heat balance of docs/the-physics section 2: sun (pvlib), long-wave exchange, wind convection 3.26 V^0.89
     and still-air convection (Yazdanian & Klems 1994, coefficients from memory), conduction through the layers.
     """
-    scene = _scene(weather, site, grid, draws, tent=tent)
+    scene = _scene(weather, site, grid=grid, draws=draws, tent=tent)
     patches = [(zone, patch) for zone in zones for patch in zone.patches]
     drive, bodies, out = _march(scene, patches)
     film, dry_after = _wetness(scene, (drive, bodies, out))
     return _climate(scene, patches, out, film=film, dry_after=dry_after, grid=grid)
 
 
-def _scene(weather: Weather, site: Site, grid: Grid, draws: Draws, *, tent: bool) -> _Scene:
+def _scene(weather: Weather, site: Site, *, grid: Grid, draws: Draws, tent: bool) -> _Scene:
     span = span_of(weather, grid)
     shelter = shelter_of(site, tent=tent)
     sun = sun_on(span.grid, site)
-    light = light_on(span, sun, solar_day(span.grid, site), site.elevation_m)
+    light = light_on(span, sun, day=solar_day(span.grid, site), elevation_m=site.elevation_m)
     near = around(span, site, draws, light=light, sun=sun, shelter=shelter)
     return _Scene(span=span, site=site, sun=sun, light=light, near=near, draws=draws, shelter=shelter)
 
 
 def _march(scene: _Scene, patches: Sequence[tuple[Zone, Patch]]) -> tuple[Drive, Bodies, Out]:
+    """March the yard, then the dry hull; gives back the case for the film march (walls packed for its steps)."""
     from boottop.climate.kernel import CABIN, GROUND, march
 
     drive = _drive(scene)
@@ -93,17 +139,21 @@ def _march(scene: _Scene, patches: Sequence[tuple[Zone, Patch]]) -> tuple[Drive,
     march(soil, ground, ground_out)
     drive.forcing[: ground_out.surface_c.shape[1], GROUND] = ground_out.surface_c[0]
     drive.forcing[:, CABIN] = _padded(cabin_c(scene.near, scene.draws, closed=scene.site.cabin_closed))
-    bodies = _bodies(scene, patches)
+    backings = [backing_of(zone, patch) for zone, patch in patches]
+    walls = [wall_of(backing.layers, step_s=SLOT_S) for backing in backings]
+    inside = [backing.inside_w_m2k for backing in backings]
+    facings = [_facing(scene, patch, backing) for (_, patch), backing in zip(patches, backings, strict=True)]
+    bodies = _bodies(facings, walls, inside)
     out = _empty_out(len(patches), drive, bodies.walls.shape[2])
     march(drive, bodies, out)
-    return drive, bodies, out
+    return drive, bodies._replace(walls=pack_walls(walls, inside, step_s=SLOT_S)), out
 
 
 def _padded(values: Floats) -> F32:
     """Lanes filled up to a multiple of 16 with the last one (a single lane stays single)."""
     lanes = values.shape[-1]
     padded = lanes if lanes == 1 else -(-lanes // _LANE_BLOCK) * _LANE_BLOCK
-    return values[..., np.minimum(np.arange(padded), lanes - 1)].astype(np.float32)
+    return values[..., np.minimum(np.arange(padded), lanes - 1)].astype(np.float32, order="C")
 
 
 def _drive(scene: _Scene) -> Drive:
@@ -144,7 +194,7 @@ def _ground(scene: _Scene, drive: Drive) -> tuple[Bodies, Drive]:
     beam = scene.sun.height[None].astype(np.float32)
     bodies = kernel.Bodies(
         scalars,
-        pack_walls([wall], [deep_w_m2k], step_s=SLOT_S),
+        pack_walls([wall], [deep_w_m2k], step_s=MARCH_STEP_RATIO * SLOT_S),
         np.array([len(wall.store_j_m2k)], np.int32),
         beam,
         np.zeros_like(beam),
@@ -156,12 +206,9 @@ def _ground(scene: _Scene, drive: Drive) -> tuple[Bodies, Drive]:
     return bodies, drive._replace(lanes=lanes)
 
 
-def _bodies(scene: _Scene, patches: Sequence[tuple[Zone, Patch]]) -> Bodies:
+def _bodies(facings: Sequence[Facing], walls: Sequence[Wall], inside: Sequence[float]) -> Bodies:
     from boottop.climate import kernel
 
-    facings = [facing_of(patch, scene.site, scene.sun) for _, patch in patches]
-    walls = [wall_of(patch.layers, step_s=SLOT_S) for _, patch in patches]
-    inside = [0.0 if patch.view == "keel" or zone.kind == "gear" else INSIDE_W_M2K for zone, patch in patches]
     scalars = np.array(
         [
             (
@@ -174,7 +221,7 @@ def _bodies(scene: _Scene, patches: Sequence[tuple[Zone, Patch]]) -> Bodies:
     )  # fmt: skip
     return kernel.Bodies(
         scalars,
-        pack_walls(walls, inside, step_s=SLOT_S),
+        pack_walls(walls, inside, step_s=MARCH_STEP_RATIO * SLOT_S),
         np.array([len(wall.store_j_m2k) for wall in walls], np.int32),
         np.array([facing.beam for facing in facings], np.float32),
         np.array([facing.ground_beam for facing in facings], np.float32),
@@ -182,7 +229,7 @@ def _bodies(scene: _Scene, patches: Sequence[tuple[Zone, Patch]]) -> Bodies:
 
 
 def _rain_mm(scene: _Scene) -> Floats:
-    """Rain of the central member in each slot, a quarter of its hour's, none under a roof; shape (slot,) of the span."""
+    """Rain of the central member in each slot of the span, a quarter of its hour's, none under a roof; (slot,)."""
     rain = scene.span.over_hours(scene.span.weather.rain_mm)[0] / SLOTS_PER_HOUR
     return np.zeros_like(rain) if scene.shelter.roofed else rain
 
@@ -211,7 +258,8 @@ def _wetness(scene: _Scene, case: tuple[Drive, Bodies, Out]) -> tuple[Floats, ND
         float(SLOT_S),
         scene.span.first,
     )
-    wetted = kernel.Wetted(np.zeros((count, slots)), np.zeros((count, slots + 1), np.int32))
+    nodes = np.zeros((count, slots, case[1].walls.shape[2]))
+    wetted = kernel.Wetted(np.zeros((count, slots)), nodes, np.zeros((count, slots + 1), np.int32))
     kernel.march_film(case, water, wetted)
     return wetted.film_kg_m2, wetted.dry_after
 
@@ -220,11 +268,13 @@ def _climate(
     scene: _Scene, patches: Sequence[tuple[Zone, Patch]], out: Out, *, film: Floats, dry_after: NDArray[np.int32],
     grid: Grid,
 ) -> Climate:  # fmt: skip
+    from boottop.climate.kernel import DRY_KG_M2, RAIN_KG_M2
+
     first, lanes = scene.span.first, scene.draws.lanes
     here = slice(first, first + grid.count)
     near, rain = scene.near, _rain_mm(scene)[here]
     before = np.concatenate([film[:, :1], film[:, :-1]], axis=1)
-    wet = (np.maximum(film, before)[:, here] > VISIBLE_FILM_KG_M2) | (rain > RAIN_SLOT_MM)
+    wet = (np.maximum(film, before)[:, here] > DRY_KG_M2) | (rain > RAIN_KG_M2)
     return Climate(
         grid=grid,
         patches=tuple((zone.name, patch.name) for zone, patch in patches),

@@ -15,11 +15,12 @@ Bools = NDArray[np.bool_]
 
 @dataclass(frozen=True, kw_only=True)
 class Climate:
-    """Hull climate on the 15-minute grid.
+    """Hull climate on the 15-minute grid. Every value stands for its slot and holds at the slot's middle.
 
-    Lanes are draws of the uncertain inputs (lane 0 is the central one). Shapes: `surface_c` (patch, lane, slot);
-    `air_c`, `dew_c`, `wind_m_s` (lane, slot); `rain_mm` (slot,), the rain in that slot; `rh` (slot,) as a fraction,
-    central; `wet` (patch, slot): water stands on the surface (rain, dew or washing not yet dried), central;
+    Lanes are draws of the uncertain inputs (lane 0 is the central one). Shapes: `surface_c` (patch, lane, slot), the
+    *dry* hull (fresh paint and water are colder); `air_c`, `dew_c` and `wind_m_s`, at the hull with its shelter, all
+    (lane, slot); `rain_mm` (slot,), the rain in that slot; `rh` (slot,) as a fraction, central; `wet` (patch, slot):
+    water stands on the surface (rain or dew not yet dried), central;
     `absorbed_w_m2` (patch, lane, slot) the sun taken up. `patches` names rows as (zone name, patch name).
     `dry_after` (patch, mark): the mark at which a surface wetted at that mark (washed, rained on) is dry again,
     `grid.beyond` when not within the known weather. `sun_elevation_deg` (slot,).

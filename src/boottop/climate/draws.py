@@ -58,7 +58,7 @@ def make_draws(lanes: int, seed: int) -> Draws:
     scores = _scores(lanes, seed)
 
     def factor(row: int, ninety: float) -> Floats:
-        return np.exp(scores[row] * (np.log(ninety) / _NINETY))
+        return np.asarray(np.exp(scores[row] * (np.log(ninety) / _NINETY)), dtype=np.float64)
 
     return Draws(
         absorptance_shift=scores[0] * (0.185 / _NINETY),

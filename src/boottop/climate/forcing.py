@@ -50,7 +50,8 @@ def around(span: Span, site: Site, draws: Draws, *, light: Light, sun: Sun, shel
     air = _lanes(span.at_stamps(span.weather.air_c), member) + draws.air_shift_k
     air += shelter.air_gain_k * outdoors / FULL_SUN_W_M2
     dew = np.minimum(_lanes(span.at_stamps(span.weather.dew_c), member) + draws.dew_shift_k, air)
-    sky, notes = SIGMA_W_M2K4 * (air + KELVIN) ** 4, ()
+    notes: tuple[str, ...] = ()
+    sky = SIGMA_W_M2K4 * (air + KELVIN) ** 4
     if not shelter.roofed:
         sky, notes = _open_sky(span, air, dew, light=light, sun=sun, member=member)
     reach = np.clip(site.shelter * shelter.wind_factor * draws.shelter_factor, 0.02, 1.2)

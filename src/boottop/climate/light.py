@@ -15,6 +15,7 @@ Bools = NDArray[np.bool_]
 
 _COASTAL_PER_ROOT_K = 0.19
 _RAIN_SHARE = 0.4
+_HAURWITZ_W_M2 = 1098.0
 _LOWEST_HEIGHT = 0.02
 _WHOLE_DAY_SLOTS = 80
 
@@ -31,11 +32,12 @@ class Light:
     notes: tuple[str, ...]
 
 
-def light_on(span: Span, sun: Sun, day: NDArray[np.int64], elevation_m: float) -> Light:
+def light_on(span: Span, sun: Sun, *, day: NDArray[np.int64], elevation_m: float) -> Light:
     """Global, diffuse and direct irradiance for every slot, from the best that the weather has, hour by hour.
 
     An hour's global irradiance from the file is spread over its slots with one clearness index (global over
-    extraterrestrial) and the sun of each slot's middle, so that the hour keeps its mean. Where the file has none:
+    extraterrestrial) and the sun of each slot's middle, so that the hour keeps its mean; what would make the beam
+    stronger than the clearest air lets through counts as diffuse. Where the file has none:
     cloud (`cloudy_global_w_m2`), else the day's temperature range (`range_global_w_m2`). Diffuse from the file,
     else what global and direct leave, else the Erbs split.
     """
@@ -43,12 +45,12 @@ def light_on(span: Span, sun: Sun, day: NDArray[np.int64], elevation_m: float) -
     hourly, notes = _file_global(span, sun)
     missing = np.isnan(hourly)
     spread = _spread_by_sun(span, np.nan_to_num(hourly), outside)
-    guessed_w_m2, guess_notes = _guess(span, sun, day, elevation_m) if missing.any() else (spread, ())
+    guessed_w_m2, guess_notes = _guess(span, sun, day=day, elevation_m=elevation_m) if missing.any() else (spread, ())
     slot_missing = span.spread(missing)
     whole = np.where(slot_missing, guessed_w_m2, spread)
     share = span.spread(_diffuse_share(span, span.hourly(whole), sun))
     beam = np.where(sun.height > _LOWEST_HEIGHT, whole * (1.0 - share), 0.0)
-    direct = np.minimum(beam / np.maximum(sun.height, _LOWEST_HEIGHT), 0.9 * sun.outside_w_m2)
+    direct = np.minimum(beam / np.maximum(sun.height, _LOWEST_HEIGHT), strongest_beam_w_m2(sun))
     return Light(
         global_w_m2=whole,
         diffuse_w_m2=whole - direct * sun.height,
@@ -58,14 +60,23 @@ def light_on(span: Span, sun: Sun, day: NDArray[np.int64], elevation_m: float) -
     )
 
 
+def strongest_beam_w_m2(sun: Sun) -> Floats:
+    """Direct normal irradiance that even very clear air does not exceed, W/m2, shape (slot,).
+
+    Source: Meinel & Meinel 1976 (from memory), 0.7^(air mass^0.678) of the sun outside the air, raised by a quarter
+    for clean coastal air; air mass by Kasten & Young 1989 (from memory).
+    """
+    above_deg = np.maximum(sun.elevation_deg, 0.0)
+    air_mass = 1.0 / (sun.height + 0.50572 * (above_deg + 6.07995) ** -1.6364)
+    return np.asarray(1.25 * sun.outside_w_m2 * 0.7 ** (air_mass**0.678))
+
+
 def _file_global(span: Span, sun: Sun) -> tuple[Floats, tuple[str, ...]]:
     weather = span.weather
     hours = span.hour[::4]
-    given, direct, diffuse = (
-        values[:, hours] for values in (weather.ghi_w_m2, weather.dni_w_m2, weather.dhi_w_m2)
-    )
+    given, direct, diffuse = (values[:, hours] for values in (weather.ghi_w_m2, weather.dni_w_m2, weather.dhi_w_m2))
     closed = direct * span.hourly(sun.height) + diffuse
-    notes = ()
+    notes: tuple[str, ...] = ()
     if np.isnan(given).any() and not np.isnan(closed[np.isnan(given)]).all():
         notes = ("global irradiance: from the file's direct and diffuse",)
     return np.maximum(np.where(np.isnan(given), closed, given), 0.0), notes
@@ -78,13 +89,13 @@ def _spread_by_sun(span: Span, hourly: Floats, outside: Floats) -> Floats:
     return span.spread(hourly) * shape
 
 
-def _guess(span: Span, sun: Sun, day: NDArray[np.int64], elevation_m: float) -> tuple[Floats, tuple[str, ...]]:
+def _guess(span: Span, sun: Sun, *, day: NDArray[np.int64], elevation_m: float) -> tuple[Floats, tuple[str, ...]]:
     cloud = span.at_stamps(span.weather.cloud)
     if not np.isnan(cloud).any():
         return cloudy_global_w_m2(cloud, sun), (
             "sun: estimated from cloud cover (Kasten & Czeplak 1980), doubtful by about a quarter",
         )
-    ranged = range_global_w_m2(span, sun, day, elevation_m)
+    ranged = range_global_w_m2(span, sun, day=day, elevation_m=elevation_m)
     note = "sun: estimated from each day's temperature range (Hargreaves & Samani 1985), doubtful by about a quarter"
     return np.where(np.isnan(cloud), ranged, cloudy_global_w_m2(np.nan_to_num(cloud), sun)), (note,)
 
@@ -109,7 +120,7 @@ def cloudy_global_w_m2(cloud: Floats, sun: Sun) -> Floats:
     return np.asarray(clear_global_w_m2(sun.height) * (1.0 - 0.75 * np.clip(cloud, 0.0, 1.0) ** 3.4))
 
 
-def range_global_w_m2(span: Span, sun: Sun, day: NDArray[np.int64], elevation_m: float) -> Floats:
+def range_global_w_m2(span: Span, sun: Sun, *, day: NDArray[np.int64], elevation_m: float) -> Floats:
     """Global irradiance from the range of air temperature within each solar day.
 
     W/m2, shape (member, slot). The day's sum is 0.19 sqrt(Tmax - Tmin) of the extraterrestrial sum, at most
@@ -117,7 +128,7 @@ def range_global_w_m2(span: Span, sun: Sun, day: NDArray[np.int64], elevation_m:
     rain weighing 0.4 (our own). A day that is cut off takes the share of the nearest whole day. Single days are
     off by a quarter or more; where sea breeze flattens the day's range, too little sun is found.
     Source: Hargreaves & Samani 1985 with the coastal 0.19, and the cap, as in FAO Irrigation and Drainage Paper 56
-    (1998) Eq. 50 and 37; shape: Haurwitz 1945 (all from memory).
+    (1998) Eq. 50 and 37; shape, and 1098 times it as the most a slot can have: Haurwitz 1945 (all from memory).
     """
     shares = _day_shares(span, day, 0.75 + 2e-5 * elevation_m)
     height = np.maximum(sun.height, 1e-3)
@@ -129,7 +140,7 @@ def range_global_w_m2(span: Span, sun: Sun, day: NDArray[np.int64], elevation_m:
         total = (sun.outside_w_m2 * sun.height)[here].sum()
         sums = np.maximum(weight[:, here].sum(axis=1), 1e-9)
         result[:, here] = weight[:, here] * (share * total / sums)[:, None]
-    return np.minimum(result, 0.85 * sun.outside_w_m2 * sun.height)
+    return np.minimum(result, _HAURWITZ_W_M2 * shape)
 
 
 def _day_shares(span: Span, day: NDArray[np.int64], cap_fraction: float) -> dict[int, Floats]:

@@ -105,9 +105,7 @@ def wet_bulb_c(air_c: ArrayLike, rh: ArrayLike, pressure_pa: ArrayLike) -> Float
     for _ in range(50):
         middle = 0.5 * (low + high)
         saturated = humidity_ratio(saturation_pa(middle), pressure)
-        ours = ((2501.0 - 2.326 * middle) * saturated - 1.006 * (air - middle)) / (
-            2501.0 + 1.86 * air - 4.186 * middle
-        )
+        ours = ((2501.0 - 2.326 * middle) * saturated - 1.006 * (air - middle)) / (2501.0 + 1.86 * air - 4.186 * middle)
         too_warm = ours > ratio
         low, high = np.where(too_warm, low, middle), np.where(too_warm, middle, high)
     return np.asarray(0.5 * (low + high), dtype=np.float64)

@@ -118,7 +118,7 @@ def _problems(weather: Weather, grid: Grid) -> list[Problem]:
             Problem(
                 where="grid",
                 found=f"{grid.start.isoformat()} to {grid.end.isoformat()}",
-                allowed=f"whole hours between {weather.start.isoformat()} and {last.isoformat()}, which the weather has",
+                allowed=f"whole hours of the weather, from {weather.start.isoformat()} to {last.isoformat()}",
                 advice="Make the grid with grid_for(weather, start=..., end=...).",
             )
         )

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
+from numpy.typing import ArrayLike, NDArray
 
 from boottop.base.clock import SLOT_S, Grid
 from boottop.climate.weather import Site
@@ -27,7 +27,7 @@ class Sun:
     outside_w_m2: Floats
 
 
-def sun_at(epoch_s: Floats, site: Site, *, pressure_pa: float = 101325.0, air_c: float = 12.0) -> Sun:
+def sun_at(epoch_s: ArrayLike, site: Site, *, pressure_pa: float = 101325.0, air_c: float = 12.0) -> Sun:
     """Position of the sun at given times (seconds since 1970 UTC) by NREL's Solar Position Algorithm (in pvlib).
 
     Degrees, shape of `epoch_s`; years -2000..6000, 0.0003 deg. Terrestrial minus universal time is kept at 69.2 s

@@ -31,8 +31,10 @@ GROUNDS: Mapping[Ground, Material] = {
     ),
 }  # fmt: skip
 GROUND_DEPTH_M = 0.3
-_THICK = 2.2
-_GROWTH = 2.0
+_THICK = 1.2
+_FIRST = 0.5
+MARCH_STEP_RATIO = 2.0 / 3.0
+_GROWTH = 1.5
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -47,10 +49,10 @@ class Wall:
 def wall_of(layers: Sequence[Layer], *, step_s: float, materials: Mapping[str, Material] = MATERIALS) -> Wall:
     """Nodes for a laminate: one at every face and interface, more where a layer is thick for the step.
 
-    The depth that heat reaches in a step is d = sqrt(k step / (rho c)). A layer up to 2.2 d is one span: a single
-    skin is then the two-node wall, C = rho c L / 2 at both faces, K = k / L. A thicker *outermost* layer (timber,
-    the ground) begins with a span of d/3 and doubles inwards, because a sunlit or evaporating surface there moves
-    faster than half a plank; a thicker inner layer is cut into equal spans of at most 2.2 d.
+    The depth that heat reaches in a step is d = sqrt(k step / (rho c)), 11 mm for GRP in 15 min. A layer up to 1.2 d
+    is one span: a single skin is then the two-node wall, C = rho c L / 2 at both faces, K = k / L. A thicker
+    *outermost* layer (timber, the ground) begins with a span of d/2, each next 1.5 times as wide, because a sunlit or
+    evaporating surface there moves faster than half a plank; a thicker inner layer is cut evenly, spans up to 1.2 d.
     Source: method of lines, e.g. Incropera, Fundamentals of Heat and Mass Transfer, section 5.10; the limits are
     our own, chosen from the errors measured in tests/climate/test_march_error.py.
     """
@@ -86,15 +88,13 @@ def _material(layer: Layer, materials: Mapping[str, Material]) -> Material:
 
 
 def _reach_m(material: Material, step_s: float) -> float:
-    return float(
-        np.sqrt(material.conductivity_w_mk * step_s / (material.density_kg_m3 * material.specific_heat_j_kgk))
-    )
+    return float(np.sqrt(material.conductivity_w_mk * step_s / (material.density_kg_m3 * material.specific_heat_j_kgk)))
 
 
 def _graded(thickness_m: float, reach_m: float) -> list[float]:
     if thickness_m <= _THICK * reach_m:
         return [thickness_m]
-    spans = [reach_m / 3.0]
+    spans = [_FIRST * reach_m]
     while (rest_m := thickness_m - sum(spans)) > _GROWTH * spans[-1] * 1.5:
         spans.append(_GROWTH * spans[-1])
     return [*spans, rest_m]
@@ -106,7 +106,10 @@ def _even(thickness_m: float, reach_m: float) -> list[float]:
 
 
 def pack_walls(walls: Sequence[Wall], inside_w_m2k: Sequence[float], *, step_s: float) -> NDArray[np.float32]:
-    """Constants of the march, shape (wall, 4, node): C/dt, K inwards, 1/pivot, K outwards/pivot, zero where unused."""
+    """Constants of the march, shape (wall, 4, node): C/dt, K inwards, 1/pivot, K outwards/pivot, zero where unused.
+
+    For the dry march (second-order backward differences) dt is two thirds of the step: see `MARCH_STEP_RATIO`.
+    """
     packed = np.zeros((len(walls), 4, max(len(wall.store_j_m2k) for wall in walls)))
     for table, wall, inside in zip(packed, walls, inside_w_m2k, strict=True):
         count = len(wall.store_j_m2k)

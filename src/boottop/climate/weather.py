@@ -53,7 +53,12 @@ class Weather:
 
 @dataclass(frozen=True, kw_only=True)
 class Site:
-    """Where and how the boat stands ashore. `bow_deg`: compass heading the bow points to, true."""
+    """Where and how the boat stands ashore. `bow_deg`: compass heading the bow points to, true.
+
+    `shelter`: share of the station's wind that reaches the hull (0.3 among sheds, 1 on an open quay). `cover`: open
+    yard; sheltered corner (half of that wind again, no sun below 15 deg); shed (climate.cover has the figures).
+    `cabin_closed`: hatches shut, so that the cabin warms in the sun and keeps the laminate warm into the night.
+    """
 
     latitude_deg: float
     longitude_deg: float
