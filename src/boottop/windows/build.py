@@ -7,7 +7,7 @@ from numpy.typing import NDArray
 
 from boottop.base.clock import SLOT_S, SLOTS_PER_HOUR
 from boottop.base.errors import BoottopError, InputError, Problem
-from boottop.climate.build import INSIDE_W_M2K
+from boottop.climate.build import backing_of
 from boottop.climate.climate import Climate
 from boottop.climate.draws import ENERGY_SD_J_MOL
 from boottop.coating.sheet import ProductSheet, Times
@@ -124,10 +124,9 @@ def _dry(climate: Climate, zone: Zone, sheet: ProductSheet, *, surface_c: F32) -
     for zone_name, patch_name in climate.patches:
         if zone_name != zone.name:
             continue
-        patch = by_name[patch_name]
-        inside_w_m2k = 0.0 if patch.view == "keel" or zone.kind == "gear" else INSIDE_W_M2K
+        behind = backing_of(zone, by_name[patch_name])
         steps = (SLOT_S / FIRST_STEPS, float(SLOT_S))
-        walls.append([wall_steps(patch.layers, step_s=step_s, inside_w_m2k=inside_w_m2k) for step_s in steps])
+        walls.append([wall_steps(behind.layers, step_s=step_s, inside_w_m2k=behind.inside_w_m2k) for step_s in steps])
     return dry_marks(surface_c, air, np.array(walls), film=sheet_film(sheet), water_factor=climate.time_factor)
 
 
