@@ -14,7 +14,7 @@ from boottop.base.clock import Grid
 from boottop.climate.climate import Climate
 from boottop.coating.sheet import Limits, Part, ProductSheet, Role, System, Times
 from boottop.measure.hull import Hull, Layer, Patch, Side, Zone, ZoneKind
-from boottop.plan.inputs import Crew, Hire, Hours, PlanInput, Wishes, WindowKey, Yard
+from boottop.plan.inputs import Crew, Hire, Hours, PlanInput, WindowKey, Wishes, Yard
 from boottop.windows.windows import Band, Rule, ZoneWindows
 
 PLACE = ZoneInfo("Europe/Lisbon")
@@ -41,7 +41,7 @@ def slots(day: int, first: str, last: str) -> slice:
     return slice(whole.mark_at_or_after(local(day, first)), whole.mark_at_or_after(local(day, last)))
 
 
-def zone(name: str, kind: ZoneKind, side: Side, area_m2: float, stand_set: int | None = None) -> Zone:
+def zone(name: str, kind: ZoneKind, *, side: Side, area_m2: float, stand_set: int | None = None) -> Zone:
     """A zone of one patch."""
     patch = Patch(
         name="skin",
@@ -60,13 +60,13 @@ def zone(name: str, kind: ZoneKind, side: Side, area_m2: float, stand_set: int |
 def hull(*, pads: bool = True) -> Hull:
     """Two sides of 14 m2, running gear, pad spots, and the sole that stays bare."""
     zones = [
-        zone("port side", "side", "port", 14.0),
-        zone("starboard side", "side", "starboard", 14.0),
-        zone("running gear", "gear", "centre", 2.0),
+        zone("port side", "side", side="port", area_m2=14.0),
+        zone("starboard side", "side", side="starboard", area_m2=14.0),
+        zone("running gear", "gear", side="centre", area_m2=2.0),
     ]
     if pads:
-        zones += [zone("pads 1", "pads", "centre", 0.8, stand_set=1)]
-    zones += [zone("keel sole", "sole", "centre", 0.5)]
+        zones += [zone("pads 1", "pads", side="centre", area_m2=0.8, stand_set=1)]
+    zones += [zone("keel sole", "sole", side="centre", area_m2=0.5)]
     total_m2 = sum(one.area_m2 for one in zones)
     return Hull(zones=tuple(zones), total_m2=total_m2, total_sd_m2=0.6, method="invented")
 
@@ -269,5 +269,3 @@ def with_yard(job: PlanInput, **changes: object) -> PlanInput:
 def with_tent(job: PlanInput, first: datetime, last: datetime, *, cost_minor: int = 30_000) -> PlanInput:
     """The job with a tent on offer."""
     return replace(job, hire=replace(job.hire, tent_from=first, tent_to=last, tent_cost_minor=cost_minor))
-
-

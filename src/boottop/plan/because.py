@@ -8,10 +8,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from boottop.plan.because_blocks import Board, blocks
-from boottop.plan.because_closed import Block, closed_says, shut_by
+from boottop.plan.because_closed import Block, closed_block, closed_says, shut_by
 from boottop.plan.because_days import one_day_coats, room_on
 from boottop.plan.calendar import day_said
-from boottop.windows.windows import Rule
+from boottop.windows.windows import NOT_WEATHER, Rule
 
 FREE = "nothing presses"
 
@@ -22,7 +22,7 @@ def because(board: Board, key: str) -> str:
     Asked in this order: what it waited for to the very slot; what forbids the slot before; where that is only night
     or a shut window, what forbids the last slot before it that was open. A task that could lie elsewhere says so.
     """
-    if key == board.job.network.money.first:
+    if key == _first(board):
         return _haul_out(board, key)
     says = _tight(board, key) or _pressed(board, key)
     if board.facts(key).covers and board.facts(key).parts[-1].coat is not None:
@@ -49,15 +49,35 @@ def _pressed(board: Board, key: str) -> str:
         return _said_of(before[0])
     opened = _opened(board, key, before)
     earlier = np.flatnonzero(starts[: start - 1])
+    opened += _shut_between(board, key, int(earlier[-1]) if earlier.size else board.placed[_first(board)].finish)
     if not earlier.size:
         return f"{opened}; there is no open moment before it"
     last = _last_free(board, key, earlier)
     further = what_forbids(board, key, last)
     if further is None:
         return f"{_free(board, key)} ({opened})"
+    if further.kind == "day":
+        return f"{opened}; {further.says}"
     when = board.job.calendar.hour_said(last, beside=start)
     too_early = " is still too early" if further.kind == "wait" else ""
     return f"{opened}; {when}{too_early}: {further.says}"
+
+
+def _first(board: Board) -> str:
+    return board.job.network.money.first
+
+
+def _shut_between(board: Board, key: str, last: int) -> str:
+    """What the weather shut in the working hours between the last open slot and the start, where it shut any."""
+    place = board.placed[key]
+    for slot in range(place.start - 1, last, -1):
+        if board.modes[key].starts[slot]:
+            break
+        block = closed_block(board.job, key, mode=place.mode, start=slot)
+        if block.kind == "weather":
+            day = day_said(board.job.calendar.local(slot).date())
+            return "" if slot == place.start - 1 else f" ({day}: {block.says})"
+    return ""
 
 
 def _last_free(board: Board, key: str, earlier: NDArray[np.int64]) -> int:
@@ -153,8 +173,10 @@ def _open_until(board: Board, key: str) -> str:
     windows = board.facts(key).covers[place.mode].windows_at(place.start)
     shut = np.flatnonzero(windows.rule[place.finish :] != Rule.OPEN)
     slot = place.finish + int(shut[0]) if shut.size else board.job.network.count
-    if calendar.local(slot).date() != calendar.local(place.start).date():
+    if not shut.size or calendar.local(slot).date() != calendar.local(place.start).date():
         return "; the air stays within the sheet's limits all day"
+    if windows.rule[slot] in NOT_WEATHER:
+        return "; the air stays within the sheet's limits till dark"
     words = closed_says(windows.closed_at(slot))
     return f"; the air stays within the sheet's limits until {calendar.local(slot):%H:%M} ({words})"
 
@@ -169,6 +191,8 @@ def _haul_out(board: Board, key: str) -> str:
         says.append("the first lift slot from the earliest date asked for")
     elif money.by_start[int(earlier[-1])] > money.by_start[start]:
         says.append("each day ashore costs, so no earlier than the job needs")
+    elif not blocks(board, key, int(earlier[-1])):
+        says.append(f"the lift slot before it, {calendar.said(int(earlier[-1]))}, would do at the same cost")
     if later.size:
         found = blocks(board, key, int(later[0]))
         when = calendar.said(int(later[0]))

@@ -59,16 +59,17 @@ def _film_block(job: JobNetwork, key: str, *, mode: str, start: int) -> Block:
     """What the windows of the coating say against a start, part by part."""
     cover, at = job.facts[key].covers[mode], start
     for part in job.facts[key].parts:
-        slots = part.slots[mode]
-        windows = cover.windows_at(at)
-        shut = np.flatnonzero(windows.rule[at : at + slots] != Rule.OPEN)
-        if shut.size:
-            slot = at + int(shut[0])
-            closed = windows.closed_at(slot)
-            return _weather_block(closed, f"{closed_says(closed)} at {job.calendar.hour_said(slot, beside=start)}")
-        if part.kind != "wipe" and (film := windows.why_not(at, slots)) is not None:
+        end = at + part.slots[mode]
+        for slot in range(at, min(end, job.network.count)):
+            closed = cover.windows_at(slot).closed_at(slot)
+            if closed.rule != Rule.OPEN:
+                when = job.calendar.hour_said(slot, beside=start)
+                return _weather_block(closed, f"{closed_says(closed)} at {when}")
+        if end > job.network.count:
+            return Block(kind="weather", rule="no weather", says="it would not be done before the weather file ends")
+        if part.kind != "wipe" and (film := cover.why_not(at, part.slots[mode])) is not None:
             return _weather_block(film, closed_says(film))
-        at += slots
+        at = end
     if cover.key == "tent":
         return Block(kind="weather", rule="tent", says="the tent would be set up or struck over a film not rain-safe")
     raise BoottopError(f"{key}: closed in slot {start}, yet no rule closes it")

@@ -13,6 +13,8 @@ from boottop.plan.because import because
 from boottop.plan.because_blocks import Board
 from boottop.plan.because_unused import unused
 from boottop.plan.calendar import said
+from boottop.plan.early import preparation_early
+from boottop.plan.evaluate import network_violations
 from boottop.plan.inputs import PlanInput, WindowKey
 from boottop.plan.model import solve
 from boottop.plan.network import Placed, Solution
@@ -55,8 +57,10 @@ def make_plan(
 
 def _plan_of(job: JobNetwork, solution: Solution, *, climate: Climate, words: bool = True) -> Plan:
     """The plan of a solution; without `words` (the reasons of each start, the idle hours) it is ready at once."""
-    board = Board(job=job, solution=solution)
-    tasks = [line for place in solution.placed for line in _lines(board, place, words=words)]
+    board = preparation_early(Board(job=job, solution=solution))
+    if broken := network_violations(job.network, board.solution):
+        raise BoottopError("the plan broke its rules while its preparation was moved forward: " + "; ".join(broken))
+    tasks = [line for place in board.solution.placed for line in _lines(board, place, words=words)]
     tasks += _drying(board)
     by_key = {task.key: task for task in tasks}
     return Plan(
@@ -171,7 +175,7 @@ def _bill(board: Board) -> tuple[CostLine, ...]:
     labour = sum(mode.cost_minor for mode in board.modes.values())
     lines = [
         CostLine(what="Lift out and lift in", amount_minor=2 * yard.lift_charge_minor),
-        CostLine(what=f"{days} days ashore", amount_minor=days * yard.day_charge_minor),
+        CostLine(what=f"{_days(days)} ashore", amount_minor=days * yard.day_charge_minor),
         CostLine(what=f"Labour of the crew, {_crew_hours(board):g} hours", amount_minor=labour),
     ]
     for key, what, amount in ((TENT, "Tent", hire.tent_cost_minor), (HELPER, "Helper", hire.helper_cost_minor)):
@@ -179,11 +183,17 @@ def _bill(board: Board) -> tuple[CostLine, ...]:
             lines.append(CostLine(what=what, amount_minor=amount))
     wanted = inputs.wishes.wanted_launch
     if wanted is not None and (late := afloat - wanted.toordinal()) > 0:
-        lines.append(CostLine(what=f"{late} days later than wanted", amount_minor=late * inputs.wishes.late_day_minor))
+        lines.append(
+            CostLine(what=f"{_days(late)} later than wanted", amount_minor=late * inputs.wishes.late_day_minor)
+        )
     total = sum(line.amount_minor for line in lines)
     if total != board.solution.cost_minor:
         raise BoottopError(f"the lines of the bill sum to {total}, the plan costs {board.solution.cost_minor}")
     return tuple(lines)
+
+
+def _days(count: int) -> str:
+    return f"{count} day" if count == 1 else f"{count} days"
 
 
 def _crew_hours(board: Board) -> float:

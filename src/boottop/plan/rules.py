@@ -20,9 +20,10 @@ from boottop.plan.rules_ashore import (
     lay_mask,
     lay_stand_move,
     lay_strip,
+    shut_lift_slots,
     zone_names,
 )
-from boottop.plan.rules_check import check_job, coated_zones
+from boottop.plan.rules_check import check_job, check_order, coated_zones
 from boottop.plan.rules_draft import Draft, JobNetwork, Words
 from boottop.plan.rules_modes import HELPER
 from boottop.plan.rules_money import money_for, options_for
@@ -51,6 +52,7 @@ def network_for(
     _lay_days(draft, chains)
     _lay_launch_links(draft, launch, chains)
     lay_extra_jobs(draft, haul, launch)
+    check_order(draft.links, {key: facts.label for key, facts in draft.facts.items()})
     _note(draft, chains)
     network = Network(
         count=draft.count,
@@ -198,6 +200,11 @@ def _note(draft: Draft, chains: Sequence[Chain]) -> None:
     if not draft.inputs.yard.sanding_allowed:
         draft.findings.append(
             "The yard does not allow sanding, and this plan sands: agree how and where with the yard first."
+        )
+    if shut := shut_lift_slots(draft):
+        times = ", ".join(draft.calendar.said(slot) for slot in shut[:5]) + (", ..." if len(shut) > 5 else "")
+        draft.findings.append(
+            f"Lift slots left out, for the yard is shut then: {times}. If it lifts all the same, say so in its hours."
         )
     hire = draft.inputs.hire
     if draft.tent_span is None and hire.tent_from is not None:

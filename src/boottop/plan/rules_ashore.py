@@ -7,10 +7,10 @@ from collections.abc import Iterable, Sequence
 import numpy as np
 
 from boottop.measure.hull import Zone
-from boottop.plan.calendar import all_open, finish_at_once
+from boottop.plan.calendar import all_open, finish_at_once, finish_of_work
 from boottop.plan.inputs import ExtraJob
-from boottop.plan.network import Mode
-from boottop.plan.rules_draft import Bools, Closer, Draft, Part, TaskFacts, Words
+from boottop.plan.network import Link, Mode
+from boottop.plan.rules_draft import Bools, Closer, Draft, Marks, Part, TaskFacts, Words
 from boottop.plan.rules_modes import HELPER, Hands, Work, both, crew_task, later, slots_up
 from boottop.plan.rules_zone import Chain, plus
 
@@ -59,13 +59,25 @@ def _washed(draft: Draft, lift: int, wash: int) -> Bools:
 
 def lift_slots(draft: Draft) -> Bools:
     """Slots at which the crane takes this boat, in the yard's hours, shape (slot,)."""
+    return _listed(draft) & _open_for_a_lift(draft)
+
+
+def shut_lift_slots(draft: Draft) -> list[int]:
+    """Slots that are listed for this boat though the yard is shut for some of the lift."""
+    return [int(slot) for slot in np.flatnonzero(_listed(draft) & ~_open_for_a_lift(draft))]
+
+
+def _open_for_a_lift(draft: Draft) -> Bools:
+    return all_open(draft.calendar.yard, max(1, slots_up(draft.inputs.yard.lift_h)))
+
+
+def _listed(draft: Draft) -> Bools:
     grid = draft.calendar.grid
     listed = np.zeros(grid.count, dtype=np.bool_)
     for when in draft.inputs.yard.lift_slots:
         if 0 <= (slot := grid.mark_at_or_after(when)) < grid.count:
             listed[slot] = True
-    found = listed & all_open(draft.calendar.yard, max(1, slots_up(draft.inputs.yard.lift_h)))
-    return found
+    return listed
 
 
 def lay_launch(draft: Draft) -> str:
@@ -223,9 +235,31 @@ def lay_activation(draft: Draft, name: str, *, chains: Sequence[Chain], launch: 
     hours = chains[0].system.sheet.activation_before_launch_h
     hours = ACTIVATION_HOLDS_H if hours is None else hours
     draft.follow(sand, launch, f"{name} must be sanded to bare copper before the launch")
-    rule = f"bare copper must be afloat within {hours:g} h of sanding"
-    draft.limit(sand, launch, plus(draft, hours), rule=rule, group=f"bare copper too long: {name}")
+    draft.links.append(
+        Link(
+            before=sand,
+            after=launch,
+            earliest=None,
+            latest=None,
+            rule=f"bare copper must be afloat within {hours:g} h of sanding",
+            group=f"bare copper too long: {name}",
+            from_start=True,
+            by_mode={mode: (None, latest) for mode, latest in _first_bare_until(draft, sand, hours).items()},
+        )
+    )
     return sand
+
+
+def _first_bare_until(draft: Draft, sand: str, hours: float) -> dict[str, Marks]:
+    """By mode, the last moment to launch, by the start of sanding (mark,): it counts from the end of the zone that
+    was sanded first."""
+    first, held = draft.facts[sand].parts[0], plus(draft, hours)
+    found = {}
+    for mode, slots in first.slots.items():
+        ends = finish_of_work(first.open[mode], slots)
+        latest = np.where(ends > draft.count, draft.count + 1, held[np.minimum(ends, draft.count)])
+        found[mode] = np.append(latest, draft.count + 1).astype(np.int32)
+    return found
 
 
 def lay_extra_jobs(draft: Draft, haul: str, launch: str) -> None:

@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping, Sequence
 from difflib import get_close_matches
+from graphlib import CycleError, TopologicalSorter
 
 from boottop.base.clock import SLOT_S
 from boottop.base.errors import InputError, Problem
 from boottop.coating.scope import zones_for
 from boottop.measure.hull import Hull, Zone
 from boottop.plan.inputs import ExtraJob, PlanInput
+from boottop.plan.network import Link
 from boottop.plan.rules_zone import systems_for
 from boottop.plan.tasks import TASK_KINDS
 
@@ -31,6 +33,26 @@ def check_job(inputs: PlanInput, hull: Hull) -> None:
     ]
     if problems:
         raise InputError(problems)
+
+
+def check_order(links: Sequence[Link], names: Mapping[str, str]) -> None:
+    """InputError when tasks wait for each other in a circle: own jobs put both before and after the same work."""
+    waits: dict[str, list[str]] = {}
+    for link in links:
+        if not link.from_start and (link.earliest is not None or link.by_mode):
+            waits.setdefault(link.after, []).append(link.before)
+    try:
+        TopologicalSorter(waits).prepare()
+    except CycleError as error:
+        ring = " after ".join(names[key] for key in reversed(error.args[1]))
+        raise InputError(
+            Problem(
+                where="extra jobs",
+                found=f"work that waits for itself: {ring}",
+                allowed="an order in which each job can be done",
+                advice="Take one of the `after` or `before` out.",
+            )
+        ) from None
 
 
 def _no_zone_problems(zones: list[Zone]) -> Iterator[Problem]:

@@ -82,7 +82,12 @@ def _longer_days() -> Change:
         hours = tuple(_widened(span) for span in job.crew.hours)
         return replace(job, crew=replace(job.crew, hours=hours))
 
-    return Change(says=f"Work {LONGER_BY_H} h longer at both ends of the day, in daylight", part="hours", apply=apply)
+    return Change(
+        says=f"Work {LONGER_BY_H} h longer at both ends of the day, in daylight",
+        part="hours",
+        apply=apply,
+        price="with longer days for everyone",
+    )
 
 
 def _widened(span: Hours) -> Hours:
