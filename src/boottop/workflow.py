@@ -122,5 +122,6 @@ def plan_for(
         weather=outlook.weather,
         climate=outlook.climate,
         tent_climate=outlook.tent,
+        roofed=ashore.job.site.cover == "shed",
     )
     return Planned(plan=plan, check=check_plan(evidence))

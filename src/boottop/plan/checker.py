@@ -18,18 +18,21 @@ from boottop.climate.weather import Weather
 from boottop.coating.sheet import System, Times
 from boottop.measure.hull import Hull, Zone
 from boottop.plan.checker_facts import QUARTER, Reached, Skin, Sky, clock, quarters
+from boottop.plan.checker_order import own_job_faults, preparation_faults
 from boottop.plan.checker_people import crew_faults, money_faults, yard_faults
 from boottop.plan.inputs import PlanInput
 from boottop.plan.plan import Plan, PlannedTask
+from boottop.plan.tasks import TASK_KINDS
 
 COATING_KINDS = {"primer_coat": "primer", "barrier_coat": "barrier", "coat": "antifouling"}
+METALS = {"steel", "cast_iron", "aluminium", "lead", "bronze", "stainless"}
 ROUNDING_K, ROUNDING_RH = 0.3, 0.01
 """Humidity and temperature formulas of two rooms differ by this much at most near the limits."""
 
 
 @dataclass(frozen=True, kw_only=True)
 class Evidence:
-    """All that the checker reads. `tent_climate` only where a tent was on offer."""
+    """All that the checker reads. `tent_climate` only where a tent was on offer; `roofed`: she stands in a shed."""
 
     plan: Plan
     inputs: PlanInput
@@ -37,6 +40,7 @@ class Evidence:
     weather: Weather
     climate: Climate
     tent_climate: Climate | None = None
+    roofed: bool = False
 
     @property
     def sky(self) -> Sky:
@@ -45,9 +49,35 @@ class Evidence:
     def zone(self, name: str) -> Zone:
         return next(zone for zone in self.hull.zones if zone.name == name)
 
+    def _around(self, task: PlannedTask) -> Climate:
+        return self.tent_climate if task.under_tent and self.tent_climate is not None else self.climate
+
+    def air(self, task: PlannedTask, when: datetime) -> tuple[float, float]:
+        """Temperature in degC and relative humidity, a fraction, of the air at a task: raw, or the tent's own."""
+        if not task.under_tent or self.tent_climate is None:
+            return self.sky.air_c(when), self.sky.humidity(when)
+        slot = self.tent_climate.grid.mark_at_or_before(when)
+        slot = min(max(slot, 0), self.tent_climate.grid.count - 1)
+        return float(self.tent_climate.air_c[0, slot]), float(self.tent_climate.rh[slot])
+
+    def rained_on(self, task: PlannedTask, when: datetime) -> bool:
+        """Rain falls on work that rain stops, in the quarter of an hour around a time."""
+        hire = self.inputs.hire
+        if self.roofed or self._rain_is_nothing_to(task):
+            return False
+        if "tent" in self.plan.options and hire.tent_from is not None and hire.tent_to is not None \
+                and hire.tent_from <= when < hire.tent_to:  # fmt: skip
+            return False
+        return self.sky.rain_mm(when - QUARTER / 2, when + QUARTER / 2) > 0.0
+
+    def _rain_is_nothing_to(self, task: PlannedTask) -> bool:
+        if task.kind != "extra":
+            return TASK_KINDS[task.kind].weather == "nothing"
+        return not any(job.dry_weather and task.key == f"extra/{job.name}" for job in self.inputs.extra_jobs)
+
     def skin(self, task: PlannedTask) -> Skin:
         """The surface the task is done on, in the open or under the tent."""
-        climate = self.tent_climate if task.under_tent and self.tent_climate is not None else self.climate
+        climate = self._around(task)
         rows = tuple(row for row, (zone, _) in enumerate(climate.patches) if zone == task.zone)
         return Skin(climate=climate, rows=rows)
 
@@ -56,7 +86,8 @@ class Evidence:
 
     def coats(self, zone: str | None = None) -> list[PlannedTask]:
         """Coats in the order of their start, of one zone or all."""
-        return [task for task in self.plan.tasks if task.kind in COATING_KINDS and (zone is None or task.zone == zone)]
+        every = sorted(self.plan.tasks, key=lambda task: task.start)
+        return [task for task in every if task.kind in COATING_KINDS and (zone is None or task.zone == zone)]
 
     def all_of(self, kind: str) -> list[PlannedTask]:
         return [task for task in self.plan.tasks if task.kind == kind]
@@ -89,16 +120,34 @@ def _coats_complete(evidence: Evidence) -> Iterator[str]:
         if not zone.coated:
             continue
         for system in evidence.inputs.systems:
-            if system.zones and zone.name not in system.zones:
+            if not _covers(system, zone):
                 continue
             done = [task.coat for task in evidence.coats(zone.name) if task.product == system.sheet.name]
             if done != list(range(1, system.coats + 1)):
                 yield f"{zone.name}: coats of {system.sheet.name} are {done}, wanted 1 to {system.coats} in order"
 
 
+def _covers(system: System, zone: Zone) -> bool:
+    """Named zones as named; without names every zone, a primer only the metal running gear."""
+    if system.zones:
+        return zone.name in system.zones
+    return system.role != "primer" or (zone.kind == "gear" and zone.substrate in METALS)
+
+
+def _tent_hired(evidence: Evidence) -> Iterator[str]:
+    hire, hired = evidence.inputs.hire, "tent" in evidence.plan.options
+    for task in evidence.plan.tasks:
+        if not task.under_tent:
+            continue
+        if not hired or hire.tent_from is None or hire.tent_to is None:
+            yield f"{task.key}: under a tent that is not hired"
+        elif task.start < hire.tent_from or (task.kind in COATING_KINDS and task.end > hire.tent_to):
+            yield f"{task.key}: outside the hire of the tent, {hire.tent_from:%d %b} to {hire.tent_to:%d %b %H:%M} UTC"
+
+
 def _rain_kept_off(evidence: Evidence) -> Iterator[str]:
     for task in evidence.coats():
-        if task.under_tent:
+        if task.under_tent or evidence.roofed:
             continue
         skin, times = evidence.skin(task), evidence.system(task).sheet.rain_safe
         safe = _last(clock(times, skin, row=row, finished=task.end) for row in skin.rows)
@@ -120,28 +169,34 @@ def _limits_kept(evidence: Evidence) -> Iterator[str]:
             if low - evidence.sky.dew_c(when) < limits.dew_margin_k - ROUNDING_K:
                 yield f"{task.key}: {low - evidence.sky.dew_c(when):.1f} K above the dew point at {when:%d %b %H:%M} " \
                     f"UTC, limit {limits.dew_margin_k:g} K"  # fmt: skip
-            air = evidence.sky.air_c(when)
+            air, humidity = evidence.air(task, when)
             if not limits.air_min_c - ROUNDING_K <= air <= limits.air_max_c + ROUNDING_K:
                 yield f"{task.key}: air {air:.1f} degC, limits {limits.air_min_c:g} to {limits.air_max_c:g} degC"
-            if evidence.sky.humidity(when) > limits.humidity_max + ROUNDING_RH:
-                yield f"{task.key}: humidity {evidence.sky.humidity(when):.0%}, limit {limits.humidity_max:.0%}"
+            if humidity > limits.humidity_max + ROUNDING_RH:
+                yield f"{task.key}: humidity {humidity:.0%}, limit {limits.humidity_max:.0%}"
 
 
 def _overcoating(evidence: Evidence) -> Iterator[str]:
     for zone in evidence.hull.zones:
         coats = evidence.coats(zone.name)
         for before, after in pairwise(coats):
-            if before.product != after.product:
-                continue
             sheet, skin = evidence.system(before).sheet, evidence.skin(before)
             ready = [clock(sheet.tacky, skin, row=row, finished=before.end) for row in skin.rows]
             late = [clock(sheet.overcoat_max, skin, row=row, finished=before.end) for row in skin.rows]
             if (earliest := _last(iter(ready))) is None or after.start < earliest - QUARTER:
                 yield f"{after.key}: starts at {after.start:%d %b %H:%M} UTC, before coat {before.coat} is tacky"
             ends = [reached.when for reached in late if reached.printed and reached.when is not None]
-            if ends and after.start > min(ends) + QUARTER:
+            if ends and after.start > min(ends) + QUARTER and not _sanded(evidence, before, after):
                 yield f"{after.key}: starts at {after.start:%d %b %H:%M} UTC, past the longest overcoat of coat " \
                     f"{before.coat} ({min(ends):%d %b %H:%M} UTC)"  # fmt: skip
+
+
+def _sanded(evidence: Evidence, before: PlannedTask, after: PlannedTask) -> bool:
+    """The zone is abraded between two coats."""
+    return any(
+        task.zone == before.zone and before.end <= task.start and task.end <= after.start
+        for task in evidence.all_of("abrade")
+    )
 
 
 def _cured(evidence: Evidence) -> Iterator[str]:
@@ -188,13 +243,20 @@ def _one_day(evidence: Evidence) -> Iterator[str]:
 
 def _activated(evidence: Evidence) -> Iterator[str]:
     launch = evidence.plan.launch
-    wanted = [s.sheet.activation_before_launch_h for s in evidence.inputs.systems if s.sheet.activation_grit]
+    wanted = {
+        s.sheet.name: s.sheet.activation_before_launch_h for s in evidence.inputs.systems if s.sheet.activation_grit
+    }
+    limit_h = min((hours for hours in wanted.values() if hours is not None), default=None)
     for task in evidence.all_of("activate"):
-        limit_h = min((hours for hours in wanted if hours is not None), default=None)
         if launch is not None and limit_h is not None and (launch - task.end) / timedelta(hours=1) > limit_h + 0.25:
             yield f"{task.key}: ends more than {limit_h:g} h before the launch"
-    if any(system.sheet.activation_grit for system in evidence.inputs.systems) and not evidence.all_of("activate"):
-        yield "the copper is never laid bare: no task sands it before the launch"
+    for zone in evidence.hull.zones:
+        coats = evidence.coats(zone.name)
+        if not coats or coats[-1].product not in wanted:
+            continue
+        sanded = [task for task in evidence.all_of("activate") if task.zone == zone.name]
+        if not any(task.start >= coats[-1].end for task in sanded):
+            yield f"{zone.name}: the copper is never laid bare after {coats[-1].key} and before the launch"
 
 
 def _last(reached: Iterator[Reached]) -> datetime | None:
@@ -206,6 +268,7 @@ RULES: Mapping[str, Callable[[Evidence], Iterator[str]]] = {
     "every task lies inside the known weather": _weather_known,
     "every zone has all its coats, in order": _coats_complete,
     "no raw rain from the start of a coat until it is rain-safe": _rain_kept_off,
+    "under the tent only while it is hired": _tent_hired,
     "surface, air, humidity and dew margin within the sheet in every quarter of an hour of a coat": _limits_kept,
     "each coat after the last is tacky and before its longest overcoat": _overcoating,
     "stands moved and boat launched only onto cured film": _cured,
@@ -213,7 +276,13 @@ RULES: Mapping[str, Callable[[Evidence], Iterator[str]]] = {
     "all coats of a zone in one day where the sheet says so": _one_day,
     "copper laid bare, and not too long before the launch": _activated,
     "hands, hours and the time the work takes": lambda evidence: crew_faults(
+        evidence.plan, evidence.inputs, evidence.hull, rained_on=evidence.rained_on
+    ),
+    "washed, stripped, dried, abraded, masked and wiped before the first coat": lambda evidence: preparation_faults(
         evidence.plan, evidence.inputs, evidence.hull
+    ),
+    "the owner's own jobs, in full and in their order": lambda evidence: own_job_faults(
+        evidence.plan, evidence.inputs, rained_on=evidence.rained_on
     ),
     "yard hours, crane slots, and haul-out first, launch last": lambda evidence: yard_faults(
         evidence.plan, evidence.inputs

@@ -6,16 +6,19 @@ Shares no code with the windows or the model: it is slower and cruder on purpose
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
 from boottop.climate.climate import Climate
 from boottop.climate.weather import Weather
 from boottop.coating.sheet import Times
+from boottop.plan.inputs import Hours
+from boottop.plan.plan import PlannedTask
 
 QUARTER = timedelta(minutes=15)
 KELVIN = 273.15
+RainedOn = Callable[[PlannedTask, datetime], bool]
 _DEFAULT_ENERGY_OVER_R_K = 50_000.0 / 8.314
 
 
@@ -80,6 +83,16 @@ def quarters(start: datetime, end: datetime) -> Iterator[datetime]:
     while when < end:
         yield when + QUARTER / 2
         when += QUARTER
+
+
+def inside(hours: tuple[Hours, ...], local: datetime) -> bool:
+    """A local time lies within the hours of its weekday."""
+    minute = local.hour * 60 + local.minute
+    for span in hours:
+        closes = span.closes.hour * 60 + span.closes.minute or 24 * 60
+        if span.weekday == local.weekday() and span.opens.hour * 60 + span.opens.minute <= minute < closes:
+            return True
+    return False
 
 
 def hours_at(times: Times, temperature_c: float) -> float:

@@ -7,23 +7,17 @@ from datetime import datetime, timedelta
 from zoneinfo import ZoneInfo
 
 from boottop.measure.hull import Hull
-from boottop.plan.checker_facts import QUARTER, quarters
-from boottop.plan.inputs import Hours, PlanInput
+from boottop.plan.checker_facts import QUARTER, RainedOn, inside, quarters
+from boottop.plan.inputs import PlanInput
 from boottop.plan.plan import Plan, PlannedTask
 from boottop.plan.tasks import TASK_KINDS
 
 
-def _within(hours: tuple[Hours, ...], when: datetime) -> bool:
-    for span in hours:
-        closes = span.closes.hour * 60 + span.closes.minute or 24 * 60
-        minute = when.hour * 60 + when.minute
-        if span.weekday == when.weekday() and span.opens.hour * 60 + span.opens.minute <= minute < closes:
-            return True
-    return False
+def crew_faults(plan: Plan, inputs: PlanInput, hull: Hull, *, rained_on: RainedOn) -> Iterator[str]:
+    """Nobody works outside the crew's hours, no more hands than there are, and no task is shorter than its work.
 
-
-def crew_faults(plan: Plan, inputs: PlanInput, hull: Hull) -> Iterator[str]:
-    """Nobody works outside the crew's hours, no more hands than there are, and no task is shorter than its work."""
+    `rained_on` says whether it rains on a task in a quarter of an hour: work that rain stops is not done then.
+    """
     zone = ZoneInfo(inputs.yard.zone_name)
     hands = inputs.crew.people + (inputs.hire.helper_people if "helper" in plan.options else 0)
     at_work: dict[datetime, int] = {}
@@ -33,11 +27,11 @@ def crew_faults(plan: Plan, inputs: PlanInput, hull: Hull) -> Iterator[str]:
         pauses = TASK_KINDS[task.kind].pauses
         worked = 0
         for when in quarters(task.start, task.end):
-            inside = _within(inputs.crew.hours, when.astimezone(zone))
-            worked += inside
-            if not inside and not pauses:
+            at_hand = inside(inputs.crew.hours, when.astimezone(zone))
+            worked += at_hand and not rained_on(task, when)
+            if not at_hand and not pauses:
                 yield f"{task.key}: at {when.astimezone(zone):%a %d %b %H:%M} outside the crew's hours"
-            if inside:
+            if at_hand:
                 at_work[when] = at_work.get(when, 0) + task.people
         yield from _too_short(task, inputs, hull=hull, worked=worked)
     for when, people in sorted(at_work.items()):
@@ -63,20 +57,30 @@ def yard_faults(plan: Plan, inputs: PlanInput) -> Iterator[str]:
         if TASK_KINDS[task.kind].who == "yard":
             for when in quarters(task.start, task.end):
                 local = when.astimezone(zone)
-                if not _within(inputs.yard.hours, local) or local.date() in inputs.yard.closed:
+                if not inside(inputs.yard.hours, local) or local.date() in inputs.yard.closed:
                     yield f"{task.key}: at {local:%a %d %b %H:%M} the yard is shut"
         if task.kind in {"haul_out", "launch"} and task.start not in inputs.yard.lift_slots:
             yield f"{task.key}: {task.start.astimezone(zone):%a %d %b %H:%M} is no lift slot"
-        if task.kind != "haul_out" and plan.haul_out is not None and task.start < plan.haul_out:
-            yield f"{task.key}: before the haul-out"
-        if task.kind != "launch" and plan.launch is not None and task.end > plan.launch:
-            yield f"{task.key}: ends after the launch"
+    yield from _lift_faults(plan)
     if plan.haul_out is not None and plan.haul_out < inputs.wishes.earliest_haul - QUARTER:
         yield "hauled out before the earliest date that was asked for"
 
 
+def _lift_faults(plan: Plan) -> Iterator[str]:
+    for kind, when in (("haul_out", plan.haul_out), ("launch", plan.launch)):
+        lifts = [task.start for task in plan.tasks if task.kind == kind]
+        if lifts != [when]:
+            yield f"{kind}: tasks at {[f'{lift:%d %b %H:%M}' for lift in lifts]}, the plan says {when}"
+    ashore = max((task.end for task in plan.tasks if task.kind == "haul_out"), default=None)
+    for task in plan.tasks:
+        if task.kind != "haul_out" and ashore is not None and task.start < ashore:
+            yield f"{task.key}: starts before the haul-out is done"
+        if task.kind != "launch" and plan.launch is not None and task.end > plan.launch:
+            yield f"{task.key}: ends after the launch"
+
+
 def money_faults(plan: Plan, inputs: PlanInput) -> Iterator[str]:
-    """The lines of the bill sum to the cost, and hold at least the days ashore and both lifts."""
+    """The lines of the bill sum to the cost, and hold at least the days ashore, both lifts and what is hired."""
     if plan.cost_minor is None or plan.haul_out is None or plan.launch is None:
         yield "a plan with tasks has no cost, haul-out or launch"
         return
@@ -85,6 +89,8 @@ def money_faults(plan: Plan, inputs: PlanInput) -> Iterator[str]:
         yield f"the lines of the bill sum to {total}, the cost is {plan.cost_minor} (minor units)"
     zone = ZoneInfo(inputs.yard.zone_name)
     days = (plan.launch.astimezone(zone).date() - plan.haul_out.astimezone(zone).date()) / timedelta(days=1)
+    hired = {"tent": inputs.hire.tent_cost_minor, "helper": inputs.hire.helper_cost_minor}
     least = int(days) * inputs.yard.day_charge_minor + 2 * inputs.yard.lift_charge_minor
+    least += sum(hired.get(option, 0) for option in plan.options)
     if total < least:
-        yield f"the bill of {total} is below {int(days)} days ashore and two lifts, {least} (minor units)"
+        yield f"the bill of {total} is below {int(days)} days ashore, two lifts and the hire, {least} (minor units)"
