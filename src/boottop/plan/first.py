@@ -1,7 +1,8 @@
 """A first plan at once: place task by task at the earliest start, narrowing what is left after every step.
 
-Tasks of one day are placed as a block. When a step leaves some task without a start, the next later start is tried;
-a budget of steps (not of seconds, so that the same job gives the same plan) bounds the search.
+Tasks of one day, and tasks that must soon follow another, are placed as a block. When a step leaves some task without
+a start, the next later start is tried; a budget of steps (not of seconds, so that the same job gives the same plan)
+bounds the search.
 """
 
 from __future__ import annotations
@@ -14,40 +15,54 @@ import numpy as np
 from numpy.typing import NDArray
 
 from boottop.plan.model_domains import Masks, Tables, propagate
-from boottop.plan.model_outer import Outer, Prepared, keep_worth, option_sets, prepare, worth
+from boottop.plan.model_outer import Outer, Prepared, Taken, keep_worth, option_sets, prepare, worth
 from boottop.plan.network import Network, Placed, Solution, SolverReport
 
-STEPS_PER_CHOICE = 60
-STEPS_IN_ALL = 140
+SPARE_STEPS = 20
+DESCENTS_IN_ALL = 4
 MOST_TRIES = 3
 LATER_SLOTS = (0, 1, 4, 16, 48, 96, 192)
 
 
 def first_plan(network: Network, *, seed: int) -> Solution | None:
     """A plan that keeps every rule, found by serial construction; None when the budget of steps finds none."""
-    return first_of(prepare(network), seed=seed)
-
-
-def first_of(prepared: Prepared, *, seed: int) -> Solution | None:
-    """The best plan the budget of steps finds among the outer choices, the most promising first."""
-    best: Solution | None = None
-    best_worth: int | None = None
-    steps = STEPS_IN_ALL
-    for options, outer in _attempts(prepared):
-        if steps <= 0 or (best_worth is not None and outer.least >= best_worth):
-            break
-        board = _opened(prepared, options, outer, below=best_worth)
-        if board is None:
-            continue
-        search = _Search(steps=min(steps, STEPS_PER_CHOICE), random=Random(seed))
-        granted = search.steps
-        done = search.descend(board)
-        steps -= granted - search.steps
-        if done is not None:
-            best = _solution(prepared.tables, done, options)
-            finish = next(p.finish for p in best.placed if p.key == prepared.tables.network.money.last)
-            best_worth = worth(prepared.tables.network, best.cost_minor or 0, finish)
+    best = None
+    for plan in first_plans(prepare(network), seed=seed):
+        best = plan
     return best
+
+
+def first_plans(prepared: Prepared, *, seed: int) -> Iterator[Solution]:
+    """Plans, each better than the one before, as far as the budget of steps goes.
+
+    The roomiest choice of every set of options until one works; then halfway between it and the most promising.
+    """
+    network = prepared.tables.network
+    each = len(network.tasks) + SPARE_STEPS
+    steps = each * DESCENTS_IN_ALL
+    waiting = _roomy(prepared)
+    best_worth: int | None = None
+    while steps > 0 and waiting:
+        at = 0 if best_worth is None else len(waiting) // 2
+        options, outer = waiting[at]
+        board = _opened(prepared, options, outer, below=best_worth)
+        search = _Search(steps=min(steps, each), random=Random(seed))
+        granted = search.steps
+        done = None if board is None else search.descend(board)
+        steps -= granted - search.steps
+        if done is None:
+            waiting = waiting[at + 1 :]
+            continue
+        plan = _solution(prepared.tables, done, options)
+        yield plan
+        best_worth = worth_of(network, plan)
+        waiting = [(taken, c) for c in prepared.choices if c.least < best_worth for taken in _sets(prepared, c)]
+
+
+def worth_of(network: Network, plan: Solution) -> int:
+    """What a plan is worth: see `worth`."""
+    finish = next(place.finish for place in plan.placed if place.key == network.money.last)
+    return worth(network, plan.cost_minor or 0, finish)
 
 
 def any_plan(tables: Tables, masks: Masks, *, seed: int) -> Solution | None:
@@ -59,17 +74,24 @@ def any_plan(tables: Tables, masks: Masks, *, seed: int) -> Solution | None:
     for options in sorted(option_sets(tables.network), key=len, reverse=True)[:MOST_TRIES]:
         board = _opened(prepared, options, outer, below=None)
         if board is not None:
-            done = _Search(steps=STEPS_PER_CHOICE, random=Random(seed)).descend(board)
+            done = _Search(steps=len(masks) + SPARE_STEPS, random=Random(seed)).descend(board)
             if done is not None:
                 return _solution(tables, done, options)
     return None
 
 
-def _attempts(prepared: Prepared) -> Iterator[tuple[tuple[str, ...], Outer]]:
-    sets = option_sets(prepared.tables.network)
+def _sets(prepared: Prepared, outer: Outer) -> list[tuple[str, ...]]:
+    return option_sets(prepared.tables.network) if outer.options is None else [outer.options]
+
+
+def _roomy(prepared: Prepared) -> list[tuple[tuple[str, ...], Outer]]:
+    """Under each set of options, the cheapest first, the choice that starts earliest."""
+    earliest: dict[Taken, Outer] = {}
     for outer in prepared.choices:
-        for options in sets if outer.options is None else [outer.options]:
-            yield options, outer
+        if outer.options not in earliest or outer.starts[0] < earliest[outer.options].starts[0]:
+            earliest[outer.options] = outer
+    order = sorted(earliest.values(), key=lambda outer: outer.least)
+    return [(options, outer) for outer in order for options in _sets(prepared, outer)]
 
 
 @dataclass(kw_only=True)
@@ -175,7 +197,7 @@ class _Search:
         return None
 
     def _next(self, board: _Board) -> int:
-        """The task to place: of a day begun first, else the earliest start with all before it placed."""
+        """The task to place: of a day or a hurry begun first, else the earliest start with all before it placed."""
         rest = [task for task in range(len(board.masks)) if task not in board.placed]
         before = {reach.after: True for reach in board.tables.reaches if reach.before not in board.placed}
         ready = [task for task in rest if task not in before] or rest
@@ -185,6 +207,7 @@ class _Search:
             if any(member in board.placed for member in group.tasks)
             for task in group.tasks
         }
+        begun |= {reach.after for reach in board.tables.reaches if reach.before in board.placed and reach.hurries}
         block = [task for task in ready if task in begun] or ready
         return min(block, key=lambda task: (_span(board.masks[task]), self.random.random()))
 

@@ -11,8 +11,8 @@ from time import perf_counter
 
 from boottop.base.errors import BoottopError
 from boottop.plan.evaluate import network_violations
-from boottop.plan.first import first_of
-from boottop.plan.model_outer import Prepared, prepare, still_open, worth
+from boottop.plan.first import first_plans, worth_of
+from boottop.plan.model_outer import Prepared, prepare, still_open
 from boottop.plan.network import Network, Solution, SolverReport
 
 OnBetter = Callable[[Solution], None]
@@ -39,10 +39,7 @@ class _Run:
         return max(0.0, self.time_limit_s - self.spent_s())
 
     def best_worth(self) -> int | None:
-        if self.best is None or self.best.cost_minor is None:
-            return None
-        finish = next(place.finish for place in self.best.placed if place.key == self.network.money.last)
-        return worth(self.network, self.best.cost_minor, finish)
+        return None if self.best is None else worth_of(self.network, self.best)
 
     def offer(self, solution: Solution) -> None:
         """Check a plan, keep it and tell the caller."""
@@ -89,9 +86,8 @@ def solve(
     prepared = prepare(network)
     if not prepared.choices:
         return _none("infeasible", run)
-    first = first_of(prepared, seed=seed)
-    if first is not None:
-        run.offer(first)
+    for plan in first_plans(prepared, seed=seed):
+        run.offer(plan)
     status, bound = _improve(run, prepared, workers=workers, seed=seed)
     if run.best is None:
         return _none(status, run)

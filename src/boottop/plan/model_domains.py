@@ -18,13 +18,16 @@ Masks = list[NDArray[np.bool_]]
 
 @dataclass(frozen=True, kw_only=True)
 class Reach:
-    """A link by the start of `before`: `after` starts within lo..hi, each shape (mode of before, slot)."""
+    """A link by the start of `before`: `after` starts within low..high, each shape (mode of before, slot).
+
+    `hurries`: the link says how late `after` may start, not only how soon.
+    """
 
     before: int
     after: int
     low: Marks
     high: Marks
-    link: Link
+    hurries: bool
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -111,11 +114,12 @@ def _reach(network: Network, link: Link, *, index: dict[str, int], finish: Seque
             low[row] = np.clip(earliest[at], 0, count)
         if latest is not None:
             high[row] = np.clip(latest[at], -1, count - 1)
+    hurries = bool((high < count - 1).any())
     for group in network.same_day:
         if link.before in group.tasks and link.after in group.tasks:
             np.maximum(low, np.searchsorted(group.day, group.day, "left")[None, :], out=low, casting="unsafe")
             np.minimum(high, np.searchsorted(group.day, group.day, "right")[None, :] - 1, out=high, casting="unsafe")
-    return Reach(before=before, after=after, low=low, high=high, link=link)
+    return Reach(before=before, after=after, low=low, high=high, hurries=hurries)
 
 
 def start_masks(tables: Tables, options: Iterable[str] | None) -> Masks:

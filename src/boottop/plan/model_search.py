@@ -9,7 +9,7 @@ from math import ceil
 from ortools.sat.python import cp_model
 
 from boottop.base.errors import BoottopError
-from boottop.plan.model_outer import worth
+from boottop.plan.first import worth_of
 from boottop.plan.model_parts import Built
 from boottop.plan.network import Placed, Solution, SolverReport
 
@@ -37,9 +37,7 @@ class _Watcher(cp_model.CpSolverSolutionCallback):
 
     def on_solution_callback(self) -> None:
         solution = read(self.built, self.value)
-        last = self.built.tables.network.money.last
-        finish = next(place.finish for place in solution.placed if place.key == last)
-        mine = worth(self.built.tables.network, solution.cost_minor or 0, finish)
+        mine = worth_of(self.built.tables.network, solution)
         if self.limit is None or mine < self.limit:
             self.limit = mine
             self.offer(solution)

@@ -9,8 +9,9 @@ from __future__ import annotations
 import numpy as np
 from ortools.sat.python import cp_model
 
+from boottop.plan.first import worth_of
 from boottop.plan.model_build import add_hint, build
-from boottop.plan.model_outer import Prepared, still_open, worth
+from boottop.plan.model_outer import Prepared, still_open
 from boottop.plan.model_parts import Built
 from boottop.plan.model_search import read, solver_for
 from boottop.plan.model_settle import ENOUGH, settled
@@ -23,7 +24,7 @@ def with_slack(prepared: Prepared, best: Solution, seconds: float, *, workers: i
     finish = next(place.finish for place in best.placed if place.key == network.money.last)
     cost = best.cost_minor or 0
     if any(mode.slack is not None for task in network.tasks for mode in task.modes):
-        left = still_open(prepared, worth(network, cost, finish))
+        left = still_open(prepared, worth_of(network, best))
         if left is not None:
             built = build(prepared.tables, left[1], left[0])
             solver = solver_for(seconds, workers, seed)

@@ -192,7 +192,9 @@ class Solution:
 
 @dataclass(frozen=True, kw_only=True)
 class Way:
-    """A way out: with the rules of `groups` given up (and `extra` units of a resource), a plan exists.
+    """A way out: with the rules of `groups` given up, a plan exists.
+
+    `extra`: units that plan holds beyond a pool given up, at its worst moment; one more was tried first.
 
     `placed` is that plan, the fewest tasks out of line first, then the earliest finish: it shows the day that came
     nearest. `out_of_line`: keys of the tasks that start where they may not, or are put off until `afterwards`.

@@ -17,6 +17,7 @@ from time import perf_counter
 
 import numpy as np
 
+from boottop.base.errors import BoottopError
 from boottop.plan.first import any_plan
 from boottop.plan.model import solve
 from boottop.plan.model_domains import propagate, start_masks, tabulate
@@ -267,11 +268,7 @@ def _cheapest_hit(cores: Sequence[Off], groups: Mapping[str, int], barred: Seque
 def _way(asked: _Asked, off: Off, groups: Mapping[str, int]) -> Way:
     network = asked.network
     pools = {pool.name: 1 for pool in network.resources if pool_group(pool.name) in off}
-    seconds = max(0.1, min(WAY_S, asked.left_s()))
-    plan = solve(dropped(network, off, pools), time_limit_s=seconds, secondary=False)
-    if pools and not plan.placed:
-        plan = solve(dropped(network, off), time_limit_s=seconds, secondary=False)
-    plan = plan if plan.placed else asked.plan_for(off) or plan
+    plan = _best_for_way(asked, off, pools)
     placed, out_of_line = taken_back(network, plan.placed)
     return Way(
         groups=tuple(sorted(off)),
@@ -281,6 +278,20 @@ def _way(asked: _Asked, off: Off, groups: Mapping[str, int]) -> Way:
         options=plan.options,
         out_of_line=out_of_line,
     )
+
+
+def _best_for_way(asked: _Asked, off: Off, pools: Mapping[str, int]) -> Solution:
+    """The plan with fewest tasks out of line that time allows, with one more unit of a pool if that will do."""
+    known = asked.plan_for(off)
+    for more in [pools, {}] if pools else [{}]:
+        if asked.left_s() > 0.0:
+            seconds = min(WAY_S, asked.left_s())
+            plan = solve(dropped(asked.network, off, more), time_limit_s=seconds, secondary=False)
+            if plan.placed:
+                return plan
+    if known is None:
+        raise BoottopError(f"a way out was named that no plan shows: {sorted(off)}")
+    return known
 
 
 def _over(network: Network, plan: Solution, name: str) -> int:
