@@ -85,7 +85,9 @@ def order(
 ) -> None:
     """What to buy: whole kits, batches, consumables, protective gear, freight weight."""
     from boottop import terminal
+    from boottop.files.save import check_places
 
+    check_places({"--csv": csv}, read=[job])
     ashore = _ashore(job)
     _write_order(ashore, csv)
     if as_json:
@@ -140,6 +142,11 @@ def plan(  # noqa: PLR0913 - one parameter an option of the command
     time_limit: TimeLimit = 60.0,
 ) -> None:
     """The schedule from haul-out to launch, proven best, with the reason behind every start."""
+    from boottop.files.save import check_places
+
+    check_places(
+        {"--page": page, "--calendar": calendar, "--order-csv": order_csv}, read=[job, *([weather] if weather else [])]
+    )
     ashore = _ashore(job)
     outlook = _outlook(ashore, weather, (station, days, assume_dry))
     _finish(ashore, outlook, _planned(ashore, outlook, time_limit), wanted=(page, calendar, order_csv, as_json))
@@ -187,8 +194,7 @@ def schema(
                 advice="Name the command whose JSON you want described.",
             )
         )
-    text = json.dumps(json_schema(name) if name else {"schemas": [*DOCUMENTS]}, indent=2)
-    sys.stdout.write(text + "\n")
+    _write_out(json.dumps(json_schema(name) if name else {"schemas": [*DOCUMENTS]}, indent=2))
 
 
 def _ashore(path: Path) -> Ashore:
@@ -281,8 +287,8 @@ def _write_calendar(ashore: Ashore, planned: Planned, path: Path) -> None:
     from boottop.files.calendar_file import calendar_text, next_sequence
     from boottop.files.save import write_bytes
 
-    job = ashore.job.plan.job_name
-    text = calendar_text(planned.plan, job=job, made=datetime.now(UTC), sequence=next_sequence(path))
+    job, zone = ashore.job.plan.job_name, ZoneInfo(ashore.job.plan.yard.zone_name)
+    text = calendar_text(planned.plan, job=job, zone=zone, made=datetime.now(UTC), sequence=next_sequence(path))
     write_bytes(path, text)
     say(f"wrote {path}")
 
@@ -291,7 +297,13 @@ def _print_json(document: object) -> None:
     from boottop.files.documents import Document, as_json
 
     assert isinstance(document, Document)
-    sys.stdout.write(as_json(document) + "\n")
+    _write_out(as_json(document))
+
+
+def _write_out(text: str) -> None:
+    """JSON is UTF-8 (RFC 8259, 8.1), whatever the terminal speaks."""
+    sys.stdout.buffer.write(text.encode() + b"\n")
+    sys.stdout.flush()
 
 
 def _folder_refused(folder: Path, error: OSError) -> InputError:

@@ -3,20 +3,22 @@
 from __future__ import annotations
 
 import re
-from datetime import datetime, timedelta
+from datetime import UTC, datetime, time, timedelta
+from hashlib import sha256
 from pathlib import Path
+from zoneinfo import ZoneInfo
 
 from boottop.plan.plan import Plan, PlannedTask
 from boottop.plan.tasks import TASK_KINDS
 
-ALARM_BEFORE = timedelta(hours=12)
+ALARM_AT = time(18)
 
 
-def calendar_text(plan: Plan, *, job: str, made: datetime, sequence: int = 0) -> bytes:
+def calendar_text(plan: Plan, *, job: str, zone: ZoneInfo, made: datetime, sequence: int = 0) -> bytes:
     """The calendar's bytes. `made` stamps it; `sequence` rises each time a plan replaces an older one.
 
-    Launch and haul-out carry an alarm the evening before. Times are written in UTC, which every calendar shows in
-    its owner's zone.
+    Launch and haul-out carry an alarm at six in the evening before, in the yard's `zone`. Times are written in UTC,
+    which every calendar shows in its owner's zone.
     """
     from icalendar import Calendar
 
@@ -25,18 +27,18 @@ def calendar_text(plan: Plan, *, job: str, made: datetime, sequence: int = 0) ->
     calendar.add("version", "2.0")
     calendar.add("x-wr-calname", job)
     for task in plan.tasks:
-        calendar.add_component(_event(task, job=job, made=made, sequence=sequence))
+        calendar.add_component(_event(task, job=job, zone=zone, stamp=(made, sequence)))
     return bytes(calendar.to_ical())
 
 
-def _event(task: PlannedTask, *, job: str, made: datetime, sequence: int):  # type: ignore[no-untyped-def]  # the class
+def _event(task: PlannedTask, *, job: str, zone: ZoneInfo, stamp: tuple[datetime, int]):  # type: ignore[no-untyped-def]  # the class
     # is imported late, so its name is not known here; the only caller hands the event straight on
     from icalendar import Alarm, Event
 
     event = Event()
-    event.add("uid", f"{_slug(job)}-{_slug(task.key)}@boottop.invalid")
-    event.add("sequence", sequence)
-    event.add("dtstamp", made)
+    event.add("uid", _uid(job, task.key))
+    event.add("sequence", stamp[1])
+    event.add("dtstamp", stamp[0])
     event.add("dtstart", task.start)
     event.add("dtend", task.end)
     event.add("summary", words_of(task))
@@ -45,14 +47,17 @@ def _event(task: PlannedTask, *, job: str, made: datetime, sequence: int):  # ty
         alarm = Alarm()
         alarm.add("action", "DISPLAY")
         alarm.add("description", words_of(task))
-        alarm.add("trigger", -ALARM_BEFORE)
+        evening = task.start.astimezone(zone).date() - timedelta(days=1)
+        rings = datetime.combine(evening, ALARM_AT, tzinfo=zone).astimezone(UTC)
+        alarm.add("trigger", rings, parameters={"VALUE": "DATE-TIME"})
         event.add_component(alarm)
     return event
 
 
 def words_of(task: PlannedTask) -> str:
     """A task in words: "Antifouling coat 2, port side"."""
-    label = TASK_KINDS[task.kind].label if task.kind != "extra" else task.key.removeprefix("extra/").capitalize()
+    name = task.key.removeprefix("extra/")
+    label = TASK_KINDS[task.kind].label if task.kind != "extra" else name[:1].upper() + name[1:]
     words = label if task.coat is None else f"{label} {task.coat}"
     return words if task.zone is None else f"{words}, {task.zone}"
 
@@ -65,6 +70,12 @@ def next_sequence(path: Path) -> int:
         return 0
     found = re.findall(r"^SEQUENCE:(\d+)\s*$", text, re.M) if "-//boottop//" in text else []
     return max((int(number) for number in found), default=-1) + 1
+
+
+def _uid(job: str, key: str) -> str:
+    """Identity of a task of a job: the same in every plan of it, and its own even where the letters are not ours."""
+    mark = sha256(f"{job}\n{key}".encode()).hexdigest()[:8]
+    return f"{_slug(f'{job} {key}')}-{mark}@boottop.invalid".removeprefix("-")
 
 
 def _slug(text: str) -> str:

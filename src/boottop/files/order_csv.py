@@ -29,4 +29,4 @@ def order_csv(order: TakeOff, *, currency: str) -> str:
 
 def _harmless(cell: object) -> str:
     text = str(cell)
-    return f"'{text}" if text[:1] in {"=", "+", "-", "@", "\t", "\r"} else text
+    return f"'{text}" if text[:1] in {"=", "+", "-", "@", "\t", "\r", "\n"} else text
