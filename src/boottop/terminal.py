@@ -120,8 +120,7 @@ def show_windows(ashore: Ashore, outlook: Outlook) -> None:
                 f"{margin.min():.1f} to {margin.max():.1f}",
             )
         console().print(table)
-    _notes(outlook.weather.findings)
-    _notes(outlook.climate.notes)
+    _notes((*outlook.weather.findings, *outlook.climate.notes))
 
 
 def show_plan(ashore: Ashore, outlook: Outlook, planned: Planned) -> None:
@@ -140,9 +139,7 @@ def show_plan(ashore: Ashore, outlook: Outlook, planned: Planned) -> None:
         _row(bill, line.what, format_money(line.amount_minor, plan.currency))
     _row(bill, "together", format_money(plan.cost_minor or 0, plan.currency))
     console().print(bill)
-    _notes(plan.findings)
-    _notes(outlook.weather.findings)
-    _notes(outlook.climate.notes)
+    _notes((*plan.findings, *outlook.weather.findings, *outlook.climate.notes))
     say(f"Read again from the raw weather and the sheets: {len(planned.check.checked)} rules, no fault.")
     _findings(ashore.findings)
     _cautions(cautions_for("plan"))

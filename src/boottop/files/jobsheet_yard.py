@@ -114,7 +114,9 @@ def _lift_slots(table: Table, zone: ZoneInfo, closed: tuple[date, ...], *, notes
     slots = set(table.each("lift_slots", values, lambda value, where: _on_the_quarter(value, zone, where)))
     for slot in sorted(slots):
         if slot.astimezone(zone).date() in closed:
-            notes.append(f"yard.lift_slots: {slot.astimezone(zone):%Y-%m-%d %H:%M} lies on a day the yard is closed")
+            when = f"{slot.astimezone(zone):%Y-%m-%d %H:%M}"
+            notes.append(f"yard.lift_slots: {when} lies on a day the yard is closed, and is left out")
+            slots.discard(slot)
     for pattern in table.tables("lift_pattern"):
         slots |= _expanded(pattern, zone, closed)
     if table.ok("lift_slots", "lift_pattern") and not table.absent and len(slots) < 2:
