@@ -53,7 +53,9 @@ def explain(
     found = _Found()
     core = asked.core(frozenset(), groups)
     asked.share = 1.0
-    if core is not None:
+    if core is None:
+        found.complete = False
+    else:
         found.core, found.minimal = core
         _find_ways(asked, groups, found)
     return _told(asked, found, feasible=False, empty=empty)
