@@ -52,7 +52,7 @@ def explain(
         return _told(asked, _Found(), feasible=True, empty=())
     found = _Found()
     core = asked.core(frozenset(), groups)
-    asked.share = 1.0
+    asked.limit_share = 1.0
     if core is None:
         found.complete = False
     else:
@@ -144,14 +144,14 @@ class _Asked:
 
     network: Network
     time_limit_s: float
-    share: float = CORE_SHARE
+    limit_share: float = CORE_SHARE
     began_s: float = field(default_factory=perf_counter)
     works: list[tuple[Off, Solution]] = field(default_factory=list)
     fails: list[Off] = field(default_factory=list)
 
     def left_s(self) -> float:
         """Seconds left of the share of the limit that may be spent so far."""
-        return self.share * self.time_limit_s - (perf_counter() - self.began_s)
+        return self.limit_share * self.time_limit_s - (perf_counter() - self.began_s)
 
     def exists(self, off: Off) -> bool | None:
         """Whether a plan exists without the rules of `off`; None when time ran out over it."""
