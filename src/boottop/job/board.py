@@ -1,0 +1,97 @@
+"""The board table: all that a phone needs to know what may be done now, small enough to send and to keep.
+
+It is made from the plan and its windows once, and read by the same rule in Python and in TypeScript.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, kw_only=True)
+class BoardSystem:
+    """One coating on one zone. Lists by finishing mark (count + 1 entries) hold marks, `beyond` = past the weather;
+    lists by slot (count entries) hold what is named. All times are the cautious edge of the plan.
+
+    `rule` by slot: windows.Rule that closes it for applying. `margin_k`, `surface_c` by slot.
+    `pot_life_min`: (temperature degC, minutes) pairs. `stir_every_min`.
+    """
+
+    product: str
+    role: str
+    coats: int
+    coat_slots: int
+    one_day: bool
+    litres_per_coat: float
+    ready: tuple[int, ...]
+    overcoat_until: tuple[int, ...]
+    rain_safe: tuple[int, ...]
+    stands_safe: tuple[int, ...]
+    immersion: tuple[int, ...]
+    rule: tuple[int, ...]
+    margin_k: tuple[float, ...]
+    surface_c: tuple[float, ...]
+    dew_margin_k: float
+    pot_life_min: tuple[tuple[float, float], ...]
+    usable_pot_life: float
+    stir_every_min: float
+    activation: bool
+    activation_before_launch_h: float | None
+
+
+@dataclass(frozen=True, kw_only=True)
+class BoardZone:
+    """One zone; its systems in the order in which they go on. `waits_for_stands`: the set of stands that hides it."""
+
+    name: str
+    kind: str
+    side: str
+    area_m2: float
+    waits_for_stands: int | None
+    systems: tuple[BoardSystem, ...]
+
+
+@dataclass(frozen=True, kw_only=True)
+class BoardTask:
+    """One task of the plan, for "what comes next" (epoch seconds UTC)."""
+
+    key: str
+    kind: str
+    label: str
+    zone: str | None
+    coat: int | None
+    start_s: int
+    end_s: int
+
+
+@dataclass(frozen=True, kw_only=True)
+class BoardStock:
+    """Litres of a product that were bought (whole kits)."""
+
+    product: str
+    litres: float
+
+
+@dataclass(frozen=True, kw_only=True)
+class BoardTable:
+    """The whole board. `start_s`: epoch seconds of mark 0; `rain_mm` by slot; `made_s`: when it was made;
+    `weather_age_h`: age of the weather then, None for a file of observations. `zone_name`: the yard's time zone."""
+
+    job: str
+    boat: str
+    made_s: int
+    start_s: int
+    slot_s: int
+    count: int
+    zone_name: str
+    weather: str
+    weather_age_h: float | None
+    rain_mm: tuple[float, ...]
+    zones: tuple[BoardZone, ...]
+    tasks: tuple[BoardTask, ...]
+    stock: tuple[BoardStock, ...]
+    rules: tuple[str, ...]
+
+    @property
+    def beyond(self) -> int:
+        return self.count + 1

@@ -1,0 +1,1 @@
+"""Pages, API, live updates, static assets. An edge."""
