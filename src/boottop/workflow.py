@@ -1,6 +1,7 @@
 """The rooms in a row: job and weather in; hull, order, outlook and plan out. Command line, page and tests call this.
 
-Pure like the rooms: what comes from outside (job, weather) is an argument.
+Pure like the rooms: what comes from outside (job, weather) is an argument. A room is imported when it is first entered,
+so that the area of a hull does not wait for the compiler of the weather.
 """
 
 from __future__ import annotations
@@ -9,12 +10,10 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from functools import cached_property
+from typing import TYPE_CHECKING
 
 from boottop.base.clock import Grid
-from boottop.climate.build import hull_climate
 from boottop.climate.climate import Climate
-from boottop.climate.draws import make_draws
-from boottop.climate.slots import grid_for
 from boottop.climate.weather import Weather
 from boottop.coating.compatibility import findings
 from boottop.coating.finding import Finding
@@ -23,12 +22,12 @@ from boottop.coating.takeoff import TakeOff, take_off
 from boottop.files.job import Job
 from boottop.measure.build import build_hull
 from boottop.measure.hull import Hull
-from boottop.plan.checker import CheckReport, Evidence, check_plan
 from boottop.plan.inputs import WindowKey
-from boottop.plan.make import make_plan
 from boottop.plan.plan import Plan
-from boottop.windows.build import zone_windows
 from boottop.windows.windows import ZoneWindows
+
+if TYPE_CHECKING:
+    from boottop.plan.checker import CheckReport
 
 LANES, SEED = 32, 20
 HORIZON_DAYS = 21
@@ -74,6 +73,11 @@ class Outlook:
 
 def outlook_for(ashore: Ashore, weather: Weather, *, days: int = HORIZON_DAYS) -> Outlook:
     """Hull climate and windows of every coating on every zone that it covers, in the open and under the tent."""
+    from boottop.climate.build import hull_climate
+    from boottop.climate.draws import make_draws
+    from boottop.climate.slots import grid_for
+    from boottop.windows.build import zone_windows
+
     job = ashore.job
     begin = job.plan.wishes.earliest_haul.replace(minute=0, second=0, microsecond=0)
     grid = grid_for(weather, start=begin, end=begin + timedelta(days=days))
@@ -107,6 +111,9 @@ def plan_for(
     ashore: Ashore, outlook: Outlook, *, time_limit_s: float, on_first: Callable[[Plan], None] | None = None
 ) -> Planned:
     """The plan, and the checker's word on it."""
+    from boottop.plan.checker import Evidence, check_plan
+    from boottop.plan.make import make_plan
+
     plan = make_plan(
         ashore.job.plan,
         ashore.hull,

@@ -117,7 +117,7 @@ def coat_slots(ashore: Ashore, system: System, zone: Zone) -> int:
 
 def windows_document(ashore: Ashore, outlook: Outlook) -> doc.WindowsDocument:
     """Every slot of every coated zone under every coating, in the open."""
-    zones, notes = [], dict.fromkeys(outlook.climate.notes)
+    zones, notes = [], dict.fromkeys((*outlook.weather.findings, *outlook.climate.notes))
     for system in ashore.job.plan.systems:
         for zone in zones_for(system, ashore.hull):
             windows = outlook.windows[WindowKey(zone.name, system.sheet.name, False)]
@@ -222,7 +222,7 @@ def plan_document(ashore: Ashore, outlook: Outlook, planned: Planned) -> doc.Pla
         tasks=tasks,
         reasons=[*plan.reasons],
         ways_out=[*plan.ways_out],
-        findings=[*plan.findings],
+        findings=[*dict.fromkeys((*plan.findings, *outlook.weather.findings))],
         cautions=cautions_out(cautions_for("plan")),
         weather=weather_words(outlook),
         checked=[*planned.check.checked],

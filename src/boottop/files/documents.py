@@ -29,7 +29,13 @@ Instant = Annotated[datetime, PlainSerializer(_instant, return_type=str, when_us
 class Document(BaseModel):
     """Base of every document: closed, and named by its `schema`."""
 
-    model_config = ConfigDict(extra="forbid", frozen=True, populate_by_name=True, serialize_by_alias=True)
+    model_config = ConfigDict(
+        extra="forbid",
+        frozen=True,
+        populate_by_name=True,
+        serialize_by_alias=True,
+        json_schema_serialization_defaults_required=True,
+    )
 
 
 class ZoneArea(Document):
