@@ -161,7 +161,10 @@ class _Asked:
             return False
         if self.left_s() <= 0.0:
             return None
-        answer = self._ask(dropped(self.network, off))
+        one_more = self.one_more(off) if len(off) <= MOST_GROUPS_IN_A_WAY else {}
+        answer = self._ask(dropped(self.network, off, one_more))
+        if one_more and not answer.placed:
+            answer = self._ask(dropped(self.network, off))
         if answer.placed:
             self.works.append((off, answer))
             return True
@@ -169,6 +172,10 @@ class _Asked:
             self.fails.append(off)
             return False
         return None
+
+    def one_more(self, off: Off) -> dict[str, int]:
+        """One more unit of every pool among the groups."""
+        return {pool.name: 1 for pool in self.network.resources if pool_group(pool.name) in off}
 
     def plan_for(self, off: Off) -> Solution | None:
         """A plan already found that gives up no more than `off`."""
@@ -269,7 +276,7 @@ def _cheapest_hit(cores: Sequence[Off], groups: Mapping[str, int], barred: Seque
 
 def _way(asked: _Asked, off: Off, groups: Mapping[str, int]) -> Way:
     network = asked.network
-    pools = {pool.name: 1 for pool in network.resources if pool_group(pool.name) in off}
+    pools = asked.one_more(off)
     plan = _best_for_way(asked, off, pools)
     placed, out_of_line = taken_back(network, plan.placed)
     return Way(
