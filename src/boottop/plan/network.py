@@ -194,7 +194,8 @@ class Solution:
 class Way:
     """A way out: with the rules of `groups` given up, a plan exists.
 
-    `extra`: units that plan holds beyond a pool given up, at its worst moment; one more was tried first.
+    `extra`: units that plan holds beyond a pool given up, at its worst moment. One more was tried first; a larger
+    number is what this plan happens to hold, not the least that would do.
 
     `placed` is that plan, the fewest tasks out of line first, then the earliest finish: it shows the day that came
     nearest. `out_of_line`: keys of the tasks that start where they may not, or are put off until `afterwards`.
