@@ -83,19 +83,18 @@ def outlook_for(ashore: Ashore, weather: Weather, *, days: int = HORIZON_DAYS) -
     grid = grid_for(weather, start=begin, end=begin + timedelta(days=days))
     draws = make_draws(LANES, SEED)
     zones = [zone for zone in ashore.hull.zones if zone.coated]
-    climate = hull_climate(weather, job.site, zones, grid=grid, draws=draws)
+    caution = job.plan.wishes.caution
+    climate = hull_climate(weather, job.site, zones, grid=grid, draws=draws, caution=caution)
     tent = None
     if job.plan.hire.tent_from is not None:
-        tent = hull_climate(weather, job.site, zones, grid=grid, draws=draws, tent=True)
+        tent = hull_climate(weather, job.site, zones, grid=grid, draws=draws, tent=True, caution=caution)
     windows: dict[WindowKey, ZoneWindows] = {}
     for system in job.plan.systems:
         for zone in zones_for(system, ashore.hull):
             for under_tent, around in ((False, climate), (True, tent)):
                 if around is not None:
                     key = WindowKey(zone.name, system.sheet.name, under_tent)
-                    windows[key] = zone_windows(
-                        around, zone, system.sheet, caution=job.plan.wishes.caution, under_tent=under_tent
-                    )
+                    windows[key] = zone_windows(around, zone, system.sheet, caution=caution, under_tent=under_tent)
     return Outlook(weather=weather, grid=grid, climate=climate, tent=tent, windows=windows)
 
 

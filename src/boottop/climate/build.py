@@ -16,6 +16,7 @@ from boottop.climate.draws import Draws
 from boottop.climate.forcing import GRASS_DRY_HEAT_FRACTION, Around, around, cabin_c
 from boottop.climate.light import Light, light_on
 from boottop.climate.moist import relative_humidity, saturation_pa, standard_pressure_pa
+from boottop.climate.rain import CAUTION, ensemble_note, rain_of_members
 from boottop.climate.slots import Span, span_of
 from boottop.climate.sun import Sun, solar_day, sun_on
 from boottop.climate.views import Facing, facing_of
@@ -98,35 +99,42 @@ class _Scene:
     near: Around
     draws: Draws
     shelter: Shelter
+    caution: float
 
 
 def hull_climate(
-    weather: Weather, site: Site, zones: Sequence[Zone], *, grid: Grid, draws: Draws, tent: bool = False
-) -> Climate:
+    weather: Weather, site: Site, zones: Sequence[Zone], *, grid: Grid, draws: Draws, tent: bool = False,
+    caution: float = CAUTION,
+) -> Climate:  # fmt: skip
     """What the weather makes of the hull: surface temperature, dew margin's parts, sun and water, slot by slot.
 
     Every value stands for its slot and holds at the slot's middle. `surface_c` is the *dry* hull in every lane (wet
     paint and a film of water are colder); water is followed on the central lane. What lies behind a patch, cabin or
     solid metal, is told by `backing_of`.
+    Of an ensemble, lane 0 has air, wind and sun of the first member; rain is that which a share of `caution` of the
+    members does not exceed in a slot (`rain_of_members`), and water on the hull follows that rain.
     The march starts from a run-in of two days before the grid, or of the grid's first day twice over.
     Range: hulls on land; -60..110 degC; no snow cover and no ice (frost counts as dew).
     Source: heat balance of docs/the-physics section 2: sun (pvlib), long-wave exchange, wind convection 3.26 V^0.89
     and still-air convection (Yazdanian & Klems 1994, coefficients from memory), conduction through the layers.
     """
-    scene = _scene(weather, site, grid=grid, draws=draws, tent=tent)
+    scene = _scene(weather, site, grid=grid, draws=draws, tent=tent, caution=caution)
     patches = [(zone, patch) for zone in zones for patch in zone.patches]
     drive, bodies, out = _march(scene, patches)
     film, dry_after = _wetness(scene, (drive, bodies, out))
     return _climate(scene, patches, out, film=film, dry_after=dry_after, grid=grid)
 
 
-def _scene(weather: Weather, site: Site, *, grid: Grid, draws: Draws, tent: bool) -> _Scene:
+def _scene(weather: Weather, site: Site, *, grid: Grid, draws: Draws, tent: bool, caution: float) -> _Scene:
     span = span_of(weather, grid)
     shelter = shelter_of(site, tent=tent)
     sun = sun_on(span.grid, site)
     light = light_on(span, sun, day=solar_day(span.grid, site), elevation_m=site.elevation_m)
     near = around(span, site, draws, light=light, sun=sun, shelter=shelter)
-    return _Scene(span=span, site=site, sun=sun, light=light, near=near, draws=draws, shelter=shelter)
+    return _Scene(
+        span=span, site=site, sun=sun, light=light, near=near, draws=draws, shelter=shelter,
+        caution=caution,
+    )  # fmt: skip
 
 
 def _march(scene: _Scene, patches: Sequence[tuple[Zone, Patch]]) -> tuple[Drive, Bodies, Out]:
@@ -229,8 +237,8 @@ def _bodies(facings: Sequence[Facing], walls: Sequence[Wall], inside: Sequence[f
 
 
 def _rain_mm(scene: _Scene) -> Floats:
-    """Rain of the central member in each slot of the span, a quarter of its hour's, none under a roof; (slot,)."""
-    rain = scene.span.over_hours(scene.span.weather.rain_mm)[0] / SLOTS_PER_HOUR
+    """Rain that counts in each slot of the span, a quarter of its hour's, none under a roof; (slot,)."""
+    rain = rain_of_members(scene.span.over_hours(scene.span.weather.rain_mm), scene.caution) / SLOTS_PER_HOUR
     return np.zeros_like(rain) if scene.shelter.roofed else rain
 
 
@@ -314,6 +322,8 @@ def _notes(scene: _Scene) -> tuple[str, ...]:
     notes = list(scene.light.notes + scene.near.notes)
     if scene.shelter.note:
         notes.append(scene.shelter.note)
+    if weather.members > 1:
+        notes.append(ensemble_note(weather.members, scene.caution))
     if weather.members > lanes:
         notes.append(f"only the first {lanes} of {weather.members} forecast members used: one lane each")
     return tuple(notes)

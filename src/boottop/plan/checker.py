@@ -44,7 +44,7 @@ class Evidence:
 
     @property
     def sky(self) -> Sky:
-        return Sky(weather=self.weather)
+        return Sky(weather=self.weather, caution=self.inputs.wishes.caution)
 
     def zone(self, name: str) -> Zone:
         return next(zone for zone in self.hull.zones if zone.name == name)

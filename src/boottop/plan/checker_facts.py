@@ -24,9 +24,13 @@ _DEFAULT_ENERGY_OVER_R_K = 50_000.0 / 8.314
 
 @dataclass(frozen=True, kw_only=True)
 class Sky:
-    """The raw weather of the central member, read at any time inside its span."""
+    """The raw weather, read at any time inside its span: the first member's, and the rain that enough members have.
+
+    `caution`: rain counts when more than so large a share of the members does not stay below it.
+    """
 
     weather: Weather
+    caution: float = 0.8
 
     def _hour(self, when: datetime) -> float:
         return (when - self.weather.start) / timedelta(hours=1)
@@ -60,8 +64,13 @@ class Sky:
         first, last = math.floor(self._hour(start)), math.ceil(self._hour(end))
         for hour in range(max(first, 0), min(last, self.weather.hours - 1)):
             share = min(self._hour(end), hour + 1) - max(self._hour(start), hour)
-            total += max(share, 0.0) * float(self.weather.rain_mm[0][hour + 1])
+            total += max(share, 0.0) * self._counting_mm(hour + 1)
         return total
+
+    def _counting_mm(self, hour: int) -> float:
+        """Rain of one hour: members from dry to wet, the one that the caution reaches."""
+        wetter = sorted(float(member[hour]) for member in self.weather.rain_mm)
+        return wetter[math.ceil(round(self.caution * (len(wetter) - 1), 6))]
 
 
 @dataclass(frozen=True, kw_only=True)
