@@ -95,11 +95,11 @@ class _Reading:
 
 @dataclass(frozen=True, kw_only=True)
 class _State:
-    """The bias as known at an hour: its mean and variance."""
+    """The bias as known at an hour: its mean and standard deviation."""
 
     hour_h: float
     bias_k: float
-    variance: float
+    sd_k: float
 
 
 def blend(weather: Weather, observations: Sequence[Observation], *, now: datetime, decay_h: float = DECAY_H) -> Blended:
@@ -199,15 +199,17 @@ def _readings(
 
 def _filtered(readings: Sequence[_Reading], reading_sd_k: float, decay_h: float) -> list[_State]:
     """The bias after each reading; readings in order of time."""
-    state = _State(hour_h=readings[0].hour_h, bias_k=0.0, variance=BIAS_SD_K**2)
+    state = _State(hour_h=readings[0].hour_h, bias_k=0.0, sd_k=BIAS_SD_K)
     states = []
     for reading in readings:
         keep = float(np.exp(-(reading.hour_h - state.hour_h) / decay_h))
         bias = keep * state.bias_k
-        variance = keep**2 * state.variance + (1.0 - keep**2) * BIAS_SD_K**2
+        variance = keep**2 * state.sd_k**2 + (1.0 - keep**2) * BIAS_SD_K**2
         gain = variance / (variance + reading_sd_k**2)
         state = _State(
-            hour_h=reading.hour_h, bias_k=bias + gain * (reading.above_k - bias), variance=(1.0 - gain) * variance
+            hour_h=reading.hour_h,
+            bias_k=bias + gain * (reading.above_k - bias),
+            sd_k=float(np.sqrt((1.0 - gain) * variance)),
         )
         states.append(state)
     return states
@@ -228,7 +230,7 @@ def _correction(name: str, states: Sequence[_State], start: datetime) -> Correct
     return Correction(
         name=name,
         bias_k=last.bias_k,
-        sd_k=float(np.sqrt(last.variance)),
+        sd_k=last.sd_k,
         readings=len(states),
         last=(start + timedelta(hours=last.hour_h)).astimezone(UTC),
     )
