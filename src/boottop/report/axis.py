@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 from boottop.base.clock import SLOTS_PER_HOUR, Grid
 
 DAY_FROM_MIN, DAY_TO_MIN = 6 * 60, 20 * 60
-DAY_PX_PER_H, NIGHT_PX_PER_H = 13.0, 3.0
+DAY_PX_PER_H, NIGHT_PX_PER_H = 16.0, 3.0
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -20,6 +20,7 @@ from boottop.plan.tasks import TASK_KINDS
 from boottop.report.axis import Axis, make_axis
 from boottop.report.bands import LOOK_OF, LOOKS, OPEN
 from boottop.report.timeline import Bar, Curve, Lane, Strip, draw, row_names
+from boottop.report.typeset import typeset
 from boottop.windows.windows import Rule, ZoneWindows
 from boottop.workflow import Ashore, Outlook
 
@@ -120,7 +121,7 @@ def _bar(task: PlannedTask, ashore: Ashore, grid: Grid) -> Bar:
         first=grid.mark_at_or_before(task.start),
         end=grid.mark_at_or_after(task.end),
         short=short or TASK_KINDS[task.kind].label,
-        words=words,
+        words=typeset(words),
         colour=f"c-{colour_of(task, ashore.hull)}",
     )
 
@@ -155,5 +156,5 @@ def _strips(ashore: Ashore, outlook: Outlook) -> list[Strip]:
     return [
         Strip(name="rain", unit="mm/h", curves=(rain,), filled=True),
         Strip(name="above dew point", unit="K", curves=tuple(margin), limit=limit_k),
-        Strip(name="hull and air", unit="°C", curves=(*surface, air)),
+        Strip(name="hull, dotted: air", unit="°C", curves=(*surface, air)),
     ]

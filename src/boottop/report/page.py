@@ -19,6 +19,7 @@ from boottop.measure.hull import Hull
 from boottop.plan.calendar import said
 from boottop.plan.plan import Plan
 from boottop.report.drawing import COLOUR_WORDS, colour_of, drawing_of
+from boottop.report.typeset import typeset
 from boottop.workflow import Ashore, Outlook, Planned
 
 if TYPE_CHECKING:
@@ -74,8 +75,15 @@ def _packaged(name: str) -> str:
 def _template() -> Template:
     from jinja2 import Environment, StrictUndefined
 
-    environment = Environment(autoescape=True, undefined=StrictUndefined, trim_blocks=True, lstrip_blocks=True)
+    environment = Environment(
+        autoescape=True, undefined=StrictUndefined, trim_blocks=True, lstrip_blocks=True, finalize=_printed
+    )
     return environment.from_string(_packaged("plan.html.j2"))
+
+
+def _printed(value: object) -> object:
+    """Every text of the page in print; what is markup already stays."""
+    return typeset(value) if type(value) is str else value
 
 
 def _view(ashore: Ashore, outlook: Outlook, planned: Planned) -> PageView:
@@ -85,7 +93,7 @@ def _view(ashore: Ashore, outlook: Outlook, planned: Planned) -> PageView:
         title=f"{job.boat.name}: {job.plan.job_name}",
         lede=_lede(plan, ashore),
         facts=_facts(plan, ashore),
-        provenance=f"Weather: {weather_words(outlook)}.",
+        provenance=f"Weather: {outlook.weather.station}; source and licence stand at the end.",
         contents=_contents(plan),
         zone_name=job.plan.yard.zone_name,
         reasons=plan.reasons,
@@ -94,7 +102,7 @@ def _view(ashore: Ashore, outlook: Outlook, planned: Planned) -> PageView:
         idle=_idle(plan, ashore),
         cost_lines=[(line.what, format_money(line.amount_minor, plan.currency)) for line in plan.cost_lines],
         cost="" if plan.cost_minor is None else format_money(plan.cost_minor, plan.currency),
-        findings=_findings(ashore, plan),
+        findings=_findings(ashore, outlook, plan),
         cautions=[caution.text for caution in _cautions(ashore)],
         last_word=", ".join(dict.fromkeys(name for caution in _cautions(ashore) for name in caution.defers_to)),
         sources=_sources(ashore, outlook, planned),
@@ -224,10 +232,17 @@ def _card(line: SystemOrder, ashore: Ashore) -> dict[str, object]:
     }
 
 
-def _findings(ashore: Ashore, plan: Plan) -> list[str]:
+def _findings(ashore: Ashore, outlook: Outlook, plan: Plan) -> list[str]:
     words = {"stop": "STOP. ", "warn": "Take care: ", "note": ""}
     found = [f"{words[f.severity]}{f.cause} {f.advice} ({f.source})" for f in ashore.findings]
-    return [*found, *plan.findings]
+    assumed = _assumed(outlook)
+    return [*found, *(finding for finding in plan.findings if finding not in assumed)]
+
+
+def _assumed(outlook: Outlook) -> list[str]:
+    """What climate and windows took for granted, each once."""
+    around = (outlook.climate, *((outlook.tent,) if outlook.tent is not None else ()), *outlook.windows.values())
+    return list(dict.fromkeys(note for one in around for note in one.notes))
 
 
 def _cautions(ashore: Ashore) -> list[Caution]:
@@ -237,9 +252,7 @@ def _cautions(ashore: Ashore) -> list[Caution]:
 
 def _sources(ashore: Ashore, outlook: Outlook, planned: Planned) -> list[str]:
     report = planned.plan.report
-    lines = [*ashore.job.notes, *outlook.weather.findings, *outlook.climate.notes]
-    if outlook.tent is not None:
-        lines += outlook.tent.notes
+    lines = [f"Weather: {weather_words(outlook)}.", *ashore.job.notes, *outlook.weather.findings, *_assumed(outlook)]
     if planned.check.checked:
         lines.append(
             "Read again from the raw weather and the printed sheets: " + "; ".join(planned.check.checked) + "."

@@ -14,7 +14,7 @@ from boottop.report.bands import LOOKS, spans
 
 LANE_PX, STRIP_PX, HEAD_PX, GAP_PX = 60, 92, 40, 8
 BAR_TOP_PX, BAR_PX = 16, 28
-LABEL_CHAR_PX = 6.4
+LABEL_CHAR_PX = 7.4
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -137,7 +137,7 @@ def _bars(axis: Axis, lane: Lane, y: float) -> list[str]:
         left, right = axis.x(bar.first), axis.x(bar.end)
         width, letters = max(right - left, 3.0), len(bar.short) * LABEL_CHAR_PX
         label = ""
-        if letters + 4 <= width:
+        if letters + 2 <= width:
             label = _letters(left + width / 2, y + BAR_TOP_PX + 18, place="in", text=bar.short)
         else:
             free = next((row for row, until in taken.items() if until < left), None)
