@@ -9,14 +9,18 @@ from zoneinfo import ZoneInfo
 from rich.markup import escape
 from rich.table import Table
 
+from boottop.base.clock import SLOT_S
 from boottop.base.money import format_money
 from boottop.coating.cautions import Caution, cautions_for
 from boottop.coating.finding import Finding
+from boottop.coating.scope import zones_for
 from boottop.console import console, say
 from boottop.files.calendar_file import words_of
+from boottop.files.document_of import coat_slots
 from boottop.plan.calendar import said
+from boottop.plan.inputs import WindowKey
 from boottop.plan.plan import Plan
-from boottop.report.bands import OPEN, spans
+from boottop.report.bands import runs
 from boottop.workflow import Ashore, Outlook, Planned
 
 SEVERITY_WORDS = {"stop": "STOP", "warn": "take care", "note": "note"}
@@ -100,26 +104,27 @@ def show_findings(ashore: Ashore) -> None:
 
 
 def show_windows(ashore: Ashore, outlook: Outlook) -> None:
-    """Open spans by zone, and the first rule that closes each gap by day."""
-    zone_info = ZoneInfo(ashore.job.plan.yard.zone_name)
-    for (zone, product, tent), windows in outlook.windows.items():
-        if tent:
-            continue
-        table = _table(
-            f"{zone}: open for {product}", ("From", "To", "Surface, degC", "Above dew point, K"), numbers=(2, 3)
-        )
-        for span in spans(windows.rule):
-            if span.look is not OPEN:
-                continue
-            surface, margin = windows.surface_c[span.first : span.end], windows.margin_k[span.first : span.end]
-            _row(
-                table,
-                _when(windows.grid.time_of(span.first), zone_info),
-                _when(windows.grid.time_of(span.end), zone_info),
-                f"{surface.min():.0f} to {surface.max():.0f}",
-                f"{margin.min():.1f} to {margin.max():.1f}",
-            )
-        console().print(table)
+    """By zone and coating, from when until when the whole crew may start a coat: dry and within the sheet till it is
+    rolled, and no rain till it is rain-safe."""
+    place = ZoneInfo(ashore.job.plan.yard.zone_name)
+    for system in ashore.job.plan.systems:
+        for zone in zones_for(system, ashore.hull):
+            windows = outlook.windows[WindowKey(zone.name, system.sheet.name, False)]
+            duration = coat_slots(ashore, system, zone)
+            title = f"{zone.name}: a coat of {system.sheet.name}, {duration * SLOT_S // 60} min, may be started"
+            table = _table(title, ("From", "until", "Surface, degC", "Above dew point, K"), numbers=(2, 3))
+            for first, end in runs(windows.may_apply(duration)):
+                worked = slice(first, end - 1 + duration)
+                surface, margin = windows.surface_c[worked], windows.margin_k[worked]
+                _row(
+                    table,
+                    _when(windows.grid.time_of(first), place),
+                    _when(windows.grid.time_of(end - 1), place),
+                    f"{surface.min():.0f} to {surface.max():.0f}",
+                    f"{margin.min():.1f} to {margin.max():.1f}",
+                )
+            console().print(table)
+    say("The weather and the sheet alone: the hours of crew and yard, and the coat before, come on top in `plan`.")
     _notes((*outlook.weather.findings, *outlook.climate.notes))
 
 

@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from boottop.report.bands import LOOK_OF, LOOKS, OPEN, spans
+from boottop.report.bands import LOOK_OF, LOOKS, OPEN, runs, spans
 from boottop.windows.windows import Rule
 
 
@@ -31,3 +31,11 @@ def test_spans_cover_every_slot_once_in_its_look(rules: list[Rule]) -> None:
     drawn = [span.look for span in found for _ in range(span.first, span.end)]
     assert drawn == [LOOK_OF[rule] for rule in rules]
     assert all(before.end == after.first and before.look != after.look for before, after in pairwise(found))
+
+
+@given(st.lists(st.booleans(), max_size=60))
+def test_runs_hold_every_true_slot_and_no_other(true: list[bool]) -> None:
+    found = runs(np.array(true, dtype=np.bool_))
+    held = {slot for first, end in found for slot in range(first, end)}
+    assert held == {slot for slot, value in enumerate(true) if value}
+    assert all(before < after for (_, before), (after, _) in pairwise(found))

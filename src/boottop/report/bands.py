@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
@@ -61,8 +62,16 @@ def spans(rules: NDArray[np.int8]) -> Iterator[Span]:
         return
     order = {look: number for number, look in enumerate(LOOKS)}
     codes = np.array([order[LOOK_OF[rule]] for rule in Rule], dtype=np.int8)[rules]
-    edges = np.flatnonzero(np.diff(codes)) + 1
-    firsts = np.concatenate(([0], edges))
-    ends = np.concatenate((edges, [codes.size]))
-    for first, end in zip(firsts.tolist(), ends.tolist(), strict=True):
+    edges = [0, *(np.flatnonzero(np.diff(codes)) + 1).tolist(), codes.size]
+    for first, end in pairwise(edges):
         yield Span(look=LOOKS[codes[first]], first=first, end=end)
+
+
+def runs(true: NDArray[np.bool_]) -> list[tuple[int, int]]:
+    """First slot and the slot after the last of every run of true slots.
+
+    >>> runs(np.array([True, True, False, True]))
+    [(0, 2), (3, 4)]
+    """
+    edges = np.flatnonzero(np.diff(np.concatenate(([False], true, [False])))).tolist()
+    return list(zip(edges[::2], edges[1::2], strict=True))
