@@ -5,15 +5,12 @@ from __future__ import annotations
 import os
 import sys
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
-from zoneinfo import ZoneInfo
+from typing import Annotated
 
 import typer
 
-from boottop.base.errors import BoottopError, InputError, NoPlanError
-
-if TYPE_CHECKING:
-    from boottop.workflow import Ashore, Outlook, Planned
+from boottop import cli_work
+from boottop.base.errors import BoottopError, InputError
 
 DEMO_JOB = Path(__file__).parent / "demo" / "job.toml"
 
@@ -28,13 +25,23 @@ app = typer.Typer(
 JobFile = Annotated[Path, typer.Argument(help="The job sheet (TOML). `boottop new DIR` writes one to start from.")]
 AsJson = Annotated[bool, typer.Option("--json", help="Print a JSON document on stdout; see `boottop schema`.")]
 WeatherFile = Annotated[
-    Path | None, typer.Option("--weather", help="Hourly weather: own CSV, EPW or airport reports; else the sheet's.")
+    Path | None,
+    typer.Option(
+        "--weather", help="Hourly weather file; else the sheet's, else the open services or what they last said."
+    ),
 ]
 Station = Annotated[str | None, typer.Option("--station", help="Which station, in a file that holds several.")]
 Days = Annotated[int, typer.Option("--days", min=2, max=60, help="Days to look ahead from the earliest haul-out.")]
 AssumeDry = Annotated[
     bool, typer.Option("--assume-dry", help="Take rain that the file lacks as none; said in the result.")
 ]
+
+Service = Annotated[str | None, typer.Option("--service", help="Ask this open service, not the first that answers.")]
+Reading = Annotated[
+    list[str] | None,
+    typer.Option("--reading", help='Read at the yard: "2026-05-04T08:30, 11.5 degC, 80 %"; corrects the next hours.'),
+]
+ReadingsFile = Annotated[Path | None, typer.Option("--readings", help="The same from a logger's CSV.")]
 
 
 @app.command()
@@ -53,12 +60,12 @@ def check(job: JobFile, as_json: AsJson = False) -> None:
     """Read the job sheet and say what a coatings inspector would say before a tin is opened."""
     from boottop import terminal
 
-    ashore = _ashore(job)
+    ashore = cli_work.ashore(job)
     ashore.order  # noqa: B018 - computed so that its errors are found here too
     if as_json:
         from boottop.files.document_of import check_document
 
-        _print_json(check_document(ashore))
+        cli_work.print_json(check_document(ashore))
     else:
         terminal.show_findings(ashore)
 
@@ -68,11 +75,11 @@ def area(job: JobFile, as_json: AsJson = False) -> None:
     """How much hull there is, by zone, and how sure that is."""
     from boottop import terminal
 
-    ashore = _ashore(job)
+    ashore = cli_work.ashore(job)
     if as_json:
         from boottop.files.document_of import area_document
 
-        _print_json(area_document(ashore))
+        cli_work.print_json(area_document(ashore))
     else:
         terminal.show_area(ashore)
 
@@ -88,35 +95,50 @@ def order(
     from boottop.files.save import check_places
 
     check_places({"--csv": csv}, read=[job])
-    ashore = _ashore(job)
-    _write_order(ashore, csv)
+    ashore = cli_work.ashore(job)
+    cli_work.write_order(ashore, csv)
     if as_json:
         from boottop.files.document_of import order_document
 
-        _print_json(order_document(ashore))
+        cli_work.print_json(order_document(ashore))
     else:
         terminal.show_order(ashore)
 
 
 @app.command()
-def windows(
+def windows(  # noqa: PLR0913 - one parameter an option of the command
     job: JobFile,
     weather: WeatherFile = None,
     station: Station = None,
     *,
     days: Days = 21,
     assume_dry: AssumeDry = False,
+    service: Service = None,
+    reading: Reading = None,
+    readings: ReadingsFile = None,
     as_json: AsJson = False,
 ) -> None:
     """When each part of the hull may be coated, and which rule closes the hours in between."""
     from boottop import terminal
+    from boottop.weather_source import WeatherWish
 
-    ashore = _ashore(job)
-    outlook = _outlook(ashore, weather, (station, days, assume_dry))
+    ashore = cli_work.ashore(job)
+    outlook = cli_work.outlook(
+        ashore,
+        WeatherWish(
+            path=weather,
+            station=station,
+            days=days,
+            assume_dry=assume_dry,
+            service=service,
+            readings=tuple(reading or ()),
+            readings_file=readings,
+        ),
+    )
     if as_json:
         from boottop.files.document_of import windows_document
 
-        _print_json(windows_document(ashore, outlook))
+        cli_work.print_json(windows_document(ashore, outlook))
     else:
         terminal.show_windows(ashore, outlook)
 
@@ -135,6 +157,9 @@ def plan(  # noqa: PLR0913 - one parameter an option of the command
     *,
     days: Days = 21,
     assume_dry: AssumeDry = False,
+    service: Service = None,
+    reading: Reading = None,
+    readings: ReadingsFile = None,
     as_json: AsJson = False,
     page: PageFile = None,
     calendar: CalendarFile = None,
@@ -143,13 +168,27 @@ def plan(  # noqa: PLR0913 - one parameter an option of the command
 ) -> None:
     """The schedule from haul-out to launch, proven best, with the reason behind every start."""
     from boottop.files.save import check_places
+    from boottop.weather_source import WeatherWish
 
     check_places(
         {"--page": page, "--calendar": calendar, "--order-csv": order_csv}, read=[job, *([weather] if weather else [])]
     )
-    ashore = _ashore(job)
-    outlook = _outlook(ashore, weather, (station, days, assume_dry))
-    _finish(ashore, outlook, _planned(ashore, outlook, time_limit), wanted=(page, calendar, order_csv, as_json))
+    ashore = cli_work.ashore(job)
+    outlook = cli_work.outlook(
+        ashore,
+        WeatherWish(
+            path=weather,
+            station=station,
+            days=days,
+            assume_dry=assume_dry,
+            service=service,
+            readings=tuple(reading or ()),
+            readings_file=readings,
+        ),
+    )
+    cli_work.finish(
+        ashore, outlook, cli_work.planned(ashore, outlook, time_limit), wanted=(page, calendar, order_csv, as_json)
+    )
 
 
 @app.command()
@@ -159,20 +198,38 @@ def demo(
 ) -> None:
     """Plan the built-in job: an invented boat and yard, real open weather."""
     from boottop.console import say
+    from boottop.weather_source import WeatherWish
 
     try:
         out.mkdir(parents=True, exist_ok=True)
     except OSError as error:
-        raise _folder_refused(out, error) from None
-    ashore = _ashore(DEMO_JOB)
+        raise cli_work.folder_refused(out, error) from None
+    ashore = cli_work.ashore(DEMO_JOB)
     say("Boat, yard and products of this demonstration are invented; the weather was measured.")
-    outlook = _outlook(ashore, None, (None, 21, False))
-    _finish(
+    outlook = cli_work.outlook(ashore, WeatherWish())
+    cli_work.finish(
         ashore,
         outlook,
-        _planned(ashore, outlook, 60.0),
+        cli_work.planned(ashore, outlook, 60.0),
         wanted=(out / "plan.html", out / "plan.ics", out / "order.csv", as_json),
     )
+
+
+@app.command()
+def doctor() -> None:
+    """Say what this machine has, what is missing, and what to do about it."""
+    from datetime import datetime
+
+    from boottop.console import console
+    from boottop.doctor import examine
+    from boottop.weather_source import kept_weather_folder
+
+    words = {"good": "good   ", "without": "without", "missing": "MISSING"}
+    signs = examine(now=datetime.now().astimezone(), cache=kept_weather_folder())
+    for sign in signs:
+        console().print(f"{words[sign.state]}  {sign.what}: {sign.found}. {sign.advice}", markup=False, soft_wrap=True)
+    if any(sign.state == "missing" for sign in signs):
+        raise typer.Exit(InputError.exit_code)
 
 
 @app.command()
@@ -194,129 +251,7 @@ def schema(
                 advice="Name the command whose JSON you want described.",
             )
         )
-    _write_out(json.dumps(json_schema(name) if name else {"schemas": [*DOCUMENTS]}, indent=2))
-
-
-def _ashore(path: Path) -> Ashore:
-    from boottop.files.jobsheet import load_job, located
-    from boottop.workflow import Ashore
-
-    job = load_job(path)
-    ashore = Ashore(job)
-    try:
-        ashore.hull  # noqa: B018 - computed here so that its errors carry the sheet's lines
-    except InputError as error:
-        raise located(job, error) from None
-    return ashore
-
-
-def _outlook(ashore: Ashore, weather: Path | None, how: tuple[str | None, int, bool]) -> Outlook:
-    from boottop.base.errors import Problem
-    from boottop.files.weather import load_weather
-    from boottop.workflow import outlook_for, weather_span
-
-    station, days, assume_dry = how
-    path = weather or ashore.job.weather
-    if path is None:
-        raise InputError(
-            Problem(
-                where="weather",
-                found="no weather file, neither with --weather nor in the job sheet",
-                allowed="hourly weather in one of the known formats",
-                advice="Give --weather FILE; docs/weather-files.md says how such a file looks.",
-            )
-        )
-    start, end = weather_span(ashore.job, days)
-    read = load_weather(path, site=ashore.job.site, start=start, end=end, station=station, assume_dry=assume_dry)
-    return outlook_for(ashore, read, days=days)
-
-
-def _planned(ashore: Ashore, outlook: Outlook, time_limit_s: float) -> Planned:
-    from boottop.console import planning
-    from boottop.workflow import plan_for
-
-    with planning(ZoneInfo(ashore.job.plan.yard.zone_name)) as on_first:
-        planned = plan_for(ashore, outlook, time_limit_s=time_limit_s, on_first=on_first)
-    if planned.check.faults:
-        raise BoottopError("the plan does not stand up to the checker: " + "; ".join(planned.check.faults))
-    return planned
-
-
-def _finish(
-    ashore: Ashore, outlook: Outlook, planned: Planned, *, wanted: tuple[Path | None, Path | None, Path | None, bool]
-) -> None:
-    """Write what was asked for, print the plan, and leave with 3 when there is none."""
-    from boottop import terminal
-
-    page, calendar, order_file, as_json = wanted
-    _write_order(ashore, order_file)
-    if page is not None:
-        from boottop.console import say
-        from boottop.files.save import write_bytes
-        from boottop.report.page import plan_page
-
-        write_bytes(page, plan_page(ashore, outlook, planned).encode())
-        say(f"wrote {page}")
-    if calendar is not None and planned.plan.tasks:
-        _write_calendar(ashore, planned, calendar)
-    if as_json:
-        from boottop.files.document_of import plan_document
-
-        _print_json(plan_document(ashore, outlook, planned))
-    else:
-        terminal.show_plan(ashore, outlook, planned)
-    if not planned.plan.tasks:
-        raise typer.Exit(NoPlanError.exit_code)
-
-
-def _write_order(ashore: Ashore, path: Path | None) -> None:
-    if path is None:
-        return
-    from boottop.console import say
-    from boottop.files.order_csv import order_csv
-    from boottop.files.save import write_bytes
-
-    write_bytes(path, order_csv(ashore.order, currency=ashore.job.plan.currency).encode())
-    say(f"wrote {path}")
-
-
-def _write_calendar(ashore: Ashore, planned: Planned, path: Path) -> None:
-    from datetime import UTC, datetime
-
-    from boottop.console import say
-    from boottop.files.calendar_file import calendar_text, next_sequence
-    from boottop.files.save import write_bytes
-
-    job, zone = ashore.job.plan.job_name, ZoneInfo(ashore.job.plan.yard.zone_name)
-    text = calendar_text(planned.plan, job=job, zone=zone, made=datetime.now(UTC), sequence=next_sequence(path))
-    write_bytes(path, text)
-    say(f"wrote {path}")
-
-
-def _print_json(document: object) -> None:
-    from boottop.files.documents import Document, as_json
-
-    assert isinstance(document, Document)
-    _write_out(as_json(document))
-
-
-def _write_out(text: str) -> None:
-    """JSON is UTF-8 (RFC 8259, 8.1), whatever the terminal speaks."""
-    sys.stdout.buffer.write(text.encode() + b"\n")
-    sys.stdout.flush()
-
-
-def _folder_refused(folder: Path, error: OSError) -> InputError:
-    from boottop.base.errors import Problem
-
-    return InputError(
-        Problem(
-            where=str(folder),
-            found=f"the folder cannot be made ({error.strerror or error})",
-            allowed="a folder that exists or can be made",
-            advice="Give another place with --out.",
-        )
-    )
+    cli_work.write_out(json.dumps(json_schema(name) if name else {"schemas": [*DOCUMENTS]}, indent=2))
 
 
 def main() -> None:
