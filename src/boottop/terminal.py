@@ -104,24 +104,27 @@ def show_findings(ashore: Ashore) -> None:
 
 
 def show_windows(ashore: Ashore, outlook: Outlook) -> None:
-    """By zone and coating, from when until when the whole crew may start a coat: dry and within the sheet till it is
-    rolled, and no rain till it is rain-safe."""
+    """By zone and coating, from when until when the whole crew may start a coat, and which rule forbids it after that:
+    dry and within the sheet till it is rolled, and no rain till it is rain-safe."""
     place = ZoneInfo(ashore.job.plan.yard.zone_name)
     for system in ashore.job.plan.systems:
         for zone in zones_for(system, ashore.hull):
             windows = outlook.windows[WindowKey(zone.name, system.sheet.name, False)]
             duration = coat_slots(ashore, system, zone)
             title = f"{zone.name}: a coat of {system.sheet.name}, {duration * SLOT_S // 60} min, may be started"
-            table = _table(title, ("From", "until", "Surface, degC", "Above dew point, K"), numbers=(2, 3))
+            table = _table(
+                title, ("First to last start", "Surface, degC", "Dew margin, K", "After that"), numbers=(1, 2)
+            )
             for first, end in runs(windows.may_apply(duration)):
                 worked = slice(first, end - 1 + duration)
                 surface, margin = windows.surface_c[worked], windows.margin_k[worked]
+                closed = windows.why_not(end, duration)
                 _row(
                     table,
-                    _when(windows.grid.time_of(first), place),
-                    _when(windows.grid.time_of(end - 1), place),
+                    _span(windows.grid.time_of(first), windows.grid.time_of(end - 1), place),
                     f"{surface.min():.0f} to {surface.max():.0f}",
                     f"{margin.min():.1f} to {margin.max():.1f}",
+                    "" if closed is None else closed.text,
                 )
             console().print(table)
     say("The weather and the sheet alone: the hours of crew and yard, and the coat before, come on top in `plan`.")
