@@ -87,9 +87,11 @@ def _rain(body: str, beginning: str) -> list[float]:
     return [float(line.split(",")[2]) for line in body.splitlines() if line.startswith(beginning)]
 
 
-def test_national_service_file_under_its_own_header_names_the_formats() -> None:
-    with pytest.raises(InputError, match=r"unknown format, beginning 'station,time_utc.*LOCATION.*weather-files\.md"):
-        load_weather(DATA / "met-eireann-2017-excerpt.csv", site=None)
+def test_another_header_names_the_formats(tmp_path: Path) -> None:
+    with pytest.raises(
+        InputError, match=r"unknown format, beginning 'station,hour.*EPW.*ERA5.*time,air.*weather-files\.md"
+    ):
+        load_weather(save(tmp_path, "station,hour,drizzle\nQUAY,1,0\n"), site=None)
 
 
 def test_epw_hour_1_ends_at_1_local_standard_time(tmp_path: Path) -> None:
@@ -197,7 +199,7 @@ def test_broken_epw(tmp_path: Path, spoil: object, says: str) -> None:
 
 def test_the_registry_names_every_format_once() -> None:
     names = [kind.name for kind in FORMATS]
-    assert len(set(names)) == len(names) == 3
+    assert len(set(names)) == len(names) == 10
 
 
 def _shared(name: str) -> Path:

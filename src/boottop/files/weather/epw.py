@@ -6,16 +6,14 @@ as in the brief dictionary of the format, read; the rest from memory). Hour 1 is
 
 from __future__ import annotations
 
-import calendar
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import UTC, datetime
 
 import numpy as np
 
 from boottop.base.errors import InputError, Problem
+from boottop.files.weather.dates import epoch_s, is_typical, laid_onto, typical_note
 from boottop.files.weather.table import (
-    HOUR_S,
     Floats,
     Ints,
     Request,
@@ -140,17 +138,12 @@ def _dates(sheet: Sheet, per_hour: int, where: str) -> tuple[Ints, tuple[Problem
 
 
 def _table(sheet: Sheet, dates: Ints, *, location: _Location, request: Request) -> Table:
-    years = sorted(set(dates[:, 0].tolist()))
-    typical = len(years) > 2 or bool((np.diff(dates[:, 0]) < 0).any())
     notes: list[str] = []
-    if typical:
-        rows, epoch = _laid_onto(dates, location.offset_h, request)
-        notes.append(
-            f"typical year: its months come from {years[0]} to {years[-1]} and are laid onto the year asked for; "
-            "it is a year like those here, not a forecast, and the seams between its months are not real weather"
-        )
+    if is_typical(dates):
+        rows, epoch = laid_onto(dates, location.offset_h, request)
+        notes.append(typical_note(dates))
     else:
-        rows, epoch = np.arange(len(dates), dtype=np.int64), _epoch_s(dates, location.offset_h)
+        rows, epoch = np.arange(len(dates), dtype=np.int64), epoch_s(dates, location.offset_h)
     near = request.near(epoch)
     covers = (int(epoch.min()), int(epoch.max()))
     rows, epoch = rows[near], epoch[near]
@@ -168,33 +161,6 @@ def _table(sheet: Sheet, dates: Ints, *, location: _Location, request: Request) 
         notes=tuple(notes),
         problems=(*sheet.problems, *problems),
     )
-
-
-def _laid_onto(dates: Ints, offset_h: float, request: Request) -> tuple[Ints, Ints]:
-    """Rows and stamps of the typical year, repeated over the years of the window and one on either side."""
-    leap_day = bool(((dates[:, 1] == 2) & (dates[:, 2] == 29)).any())
-    if request.start_s is None:
-        first = int(dates[0, 0])
-        first += int(calendar.isleap(first) and not leap_day)
-        wanted = [first]
-    else:
-        end_s = request.end_s if request.end_s is not None else request.start_s + 366 * 24 * HOUR_S
-        span = [datetime.fromtimestamp(second, tz=UTC).year for second in (request.start_s, end_s)]
-        wanted = list(range(max(1901, span[0] - 1), min(2199, span[1] + 1) + 1))
-    rows, stamps = [], []
-    for year in wanted:
-        real = np.flatnonzero((dates[:, 1] != 2) | (dates[:, 2] != 29) | calendar.isleap(year))
-        moved = dates[real].copy()
-        moved[:, 0] = year
-        rows.append(real)
-        stamps.append(_epoch_s(moved, offset_h))
-    return np.concatenate(rows), np.concatenate(stamps)
-
-
-def _epoch_s(dates: Ints, offset_h: float) -> Ints:
-    months = (dates[:, 0] - 1970) * 12 + dates[:, 1] - 1
-    days = months.astype("datetime64[M]").astype("datetime64[D]").astype(np.int64) + dates[:, 2] - 1
-    return days * 86400 + dates[:, 3] * 60 - round(offset_h * HOUR_S)
 
 
 def _values(sheet: Sheet, rows: Ints, where: str) -> tuple[dict[str, Floats], list[Problem]]:

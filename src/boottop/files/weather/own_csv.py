@@ -241,7 +241,8 @@ def _cell(value: float, decimals: int) -> str:
     if np.isnan(value):
         return ""
     text = f"{value:.{decimals}f}"
-    return text.rstrip("0").rstrip(".") if "." in text else text
+    text = text.rstrip("0").rstrip(".") if "." in text else text
+    return "0" if text == "-0" else text
 
 
 def write_own_csv(weather: Weather, path: Path) -> None:

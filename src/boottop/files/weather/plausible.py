@@ -220,14 +220,23 @@ def _warmest(air_c: Floats, first_s: int, longitude_deg: float) -> list[str]:
     return [f"times: on average it is warmest at {hour:.0f} h solar time; are the times in the zone stated?"]
 
 
+def distance_km(one: tuple[float, float], other: tuple[float, float]) -> float:
+    """Great-circle distance of two places (latitude and longitude in degrees), km.
+
+    >>> round(distance_km((51.8, -8.3), (52.8, -8.3)), 1)
+    111.2
+    """
+    north, south = np.radians([one[0], other[0]])
+    east = np.radians(one[1] - other[1])
+    half = np.sin((north - south) / 2) ** 2 + np.cos(north) * np.cos(south) * np.sin(east / 2) ** 2
+    return 2 * 6371.0 * float(np.arcsin(np.sqrt(np.clip(half, 0, 1))))
+
+
 def far_away(site: Site | None, place: tuple[float, float] | None) -> list[str]:
     """A note when the file's place and the yard lie more than 50 km apart."""
     if site is None or place is None:
         return []
-    north, south = np.radians([site.latitude_deg, place[0]])
-    east = np.radians(site.longitude_deg - place[1])
-    cosine = np.sin(north) * np.sin(south) + np.cos(north) * np.cos(south) * np.cos(east)
-    distance_km = 6371.0 * float(np.arccos(np.clip(cosine, -1, 1)))
-    if distance_km <= FAR_KM:
+    away_km = distance_km((site.latitude_deg, site.longitude_deg), place)
+    if away_km <= FAR_KM:
         return []
-    return [f"place: the weather was taken {distance_km:.0f} km from the yard"]
+    return [f"place: the weather was taken {away_km:.0f} km from the yard"]

@@ -32,15 +32,24 @@ def judge(table: Table, request: Request, site: Site | None) -> Weather:
     _covered(table, request)
     ordered, disorder, notes = in_order(table)
     values, impossible, more = checked(ordered)
+    for field in NEEDED:
+        values.setdefault(field, np.full(ordered.epoch_s.shape, np.nan))
     problems = [*table.problems, *disorder, *impossible]
     hourly = _complete(to_hours(replace(ordered, values=values)), request)
     window, cut_notes = _window(hourly, request)
     done = Filler(hourly, request, (window.first, window.last)).run()
-    problems += done.problems
+    problems += [_with_reason(problem, table) for problem in done.problems]
     if problems:
         raise InputError(problems)
     told = [*table.notes, *notes, *more, *hourly.notes, *cut_notes, *done.notes, *far_away(site, table.place)]
     return _weather(_cut(done, window), table, first_s=hourly.first_s + window.first * HOUR_S, site=site, told=told)
+
+
+def _with_reason(problem: Problem, table: Table) -> Problem:
+    """A gap whose values are in the file, but were left out, says so."""
+    named = problem.where.split(", ")
+    reasons = dict.fromkeys(reason for name, reason in table.left_out.items() if name in named)
+    return replace(problem, found=f"{problem.found} ({'; '.join(reasons)})") if reasons else problem
 
 
 def _covered(table: Table, request: Request) -> None:
@@ -70,8 +79,7 @@ def _complete(hourly: Hourly, request: Request) -> Hourly:
             allowed="rain in every hour: missing is not dry",
             advice="Take rain from a station nearby; or, to look at temperatures only, ask for it to be taken as dry.",
         )
-    for field in (*NEEDED, "rain_mm"):
-        values.setdefault(field, np.full(hourly.hours, np.nan))
+    values.setdefault("rain_mm", np.full(hourly.hours, np.nan))
     have = [field for field in FIELDS if field in values]
     never = np.zeros(hourly.hours, dtype=np.bool_)
     return replace(

@@ -9,7 +9,19 @@ from datetime import datetime
 from pathlib import Path
 
 from boottop.climate.weather import Site, Weather
-from boottop.files.weather import asos, epw, own_csv
+from boottop.files.weather import (
+    asos,
+    dwd_poi,
+    epw,
+    grid,
+    knmi,
+    merra2,
+    met_eireann,
+    nerrs,
+    own_csv,
+    tmy3,
+    uci394,
+)
 from boottop.files.weather.quality import judge
 from boottop.files.weather.table import Request, Table, refuse
 
@@ -18,11 +30,17 @@ _CHUNK = 1 << 20
 
 
 @dataclass(frozen=True, kw_only=True)
-class Format:
-    """A kind of weather file: its name, how it is known by its first lines, and its reader."""
+class Known:
+    """A kind of weather file: its name and how it is known."""
 
     name: str
     known_by: str
+
+
+@dataclass(frozen=True, kw_only=True)
+class Format(Known):
+    """A kind of weather file in text: how it is known by its first lines, and its reader."""
+
     looks_like: Callable[[Sequence[str]], bool]
     read: Callable[[str, Request], Table]
 
@@ -36,11 +54,57 @@ FORMATS: tuple[Format, ...] = (
         read=asos.read,
     ),
     Format(
+        name="TMY3",
+        known_by="a second line Date (MM/DD/YYYY),Time (HH:MM),...",
+        looks_like=tmy3.looks_like,
+        read=tmy3.read,
+    ),
+    Format(
+        name="KNMI hourly",
+        known_by="a line STN,YYYYMMDD,HH,... below its legend",
+        looks_like=knmi.looks_like,
+        read=knmi.read,
+    ),
+    Format(
+        name="Met Éireann hourly",
+        known_by="columns time_utc or date, rain, temp, rhum, msl, wdsp",
+        looks_like=met_eireann.looks_like,
+        read=met_eireann.read,
+    ),
+    Format(
+        name="NERRS weather station",
+        known_by="columns ATemp, F_ATemp, TotPrcp, F_TotPrcp",
+        looks_like=nerrs.looks_like,
+        read=nerrs.read,
+    ),
+    Format(
+        name="UCI data set 394",
+        known_by="columns DEWP, cbwd, Iws, Iprec",
+        looks_like=uci394.looks_like,
+        read=uci394.read,
+    ),
+    Format(
+        name="MERRA-2 for wind",
+        known_by="a first line DateTime,WS50m_m/s,...",
+        looks_like=merra2.looks_like,
+        read=merra2.read,
+    ),
+    Format(
+        name="DWD latest observations",
+        known_by="a first line surface observations;...",
+        looks_like=dwd_poi.looks_like,
+        read=dwd_poi.read,
+    ),
+    Format(
         name="boottop CSV",
         known_by="a header such as time,air[degC],humidity[%],wind[m/s],rain[mm]",
         looks_like=own_csv.looks_like,
         read=own_csv.read,
     ),
+)
+GRIDS = Known(
+    name="ERA5 reanalysis",
+    known_by="a NetCDF file, a zip file or folder of them, or a Zarr store",
 )
 
 
@@ -66,6 +130,8 @@ def load_weather(
         start_s=_epoch_s(start, "start of the window"),
         end_s=_epoch_s(end, "end of the window"),
         assume_dry=assume_dry,
+        place=(site.latitude_deg, site.longitude_deg) if site is not None else None,
+        elevation_m=site.elevation_m if site is not None else None,
     )
     if request.start_s is not None and request.end_s is not None and request.end_s <= request.start_s:
         raise refuse(
@@ -74,6 +140,8 @@ def load_weather(
             allowed="an end after the start",
             advice="Swap or correct them.",
         )
+    if grid.looks_like(file):
+        return judge(grid.read(file, request), request, site)
     text = _text(_bytes(file), file.name)
     return judge(_format(text, file.name).read(text, request), request, site)
 
@@ -96,12 +164,12 @@ def _format(text: str, where: str) -> Format:
     for kind in FORMATS:
         if kind.looks_like(lines):
             return kind
-    first = next((line.strip() for line in lines if line.strip()), "")
+    first, own = next((line.strip() for line in lines if line.strip()), ""), FORMATS[-1]
     raise refuse(
         where,
         f"an unknown format, beginning {first[:60]!r}" if first else "an empty file",
-        allowed="; ".join(f"{kind.name} (known by {kind.known_by})" for kind in FORMATS),
-        advice="Rename the columns in the header line as docs/weather-files.md shows.",
+        allowed=f"{', '.join(kind.name for kind in (*FORMATS[:-1], GRIDS))}, or {own.name} ({own.known_by})",
+        advice="Rename the columns in the header line; docs/weather-files.md shows what each format is known by.",
     )
 
 

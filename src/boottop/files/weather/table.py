@@ -26,13 +26,15 @@ MISSING = frozenset({"", "NA", "N/A", "NaN", "nan", "NAN", "M", "---", "null"})
 
 @dataclass(frozen=True, kw_only=True)
 class Request:
-    """What is asked of a reader: the file's name, the station, the window in epoch seconds."""
+    """What is asked of a reader: the file's name, the station, the window in epoch seconds, the yard."""
 
     where: str
     station: str | None = None
     start_s: int | None = None
     end_s: int | None = None
     assume_dry: bool = False
+    place: tuple[float, float] | None = None
+    elevation_m: float | None = None
 
     def near(self, epoch_s: Ints) -> Bools:
         """Rows within a day of the window; all of them when no window is asked."""
@@ -49,7 +51,8 @@ class Table:
     """Rows near the window. `values` by Weather field (and `rh`), SI, NaN where the cell is empty, shape (row,).
 
     `covers_s` is the first and last stamp of the whole file for the station; `place` latitude and longitude in
-    degrees if the file states them; `filled` what an earlier run had filled in; `problems` what could not be read.
+    degrees if the file states them; `filled` what an earlier run had filled in; `problems` what could not be read;
+    `left_out` says by quantity why the reader left values out that are in the file.
     """
 
     where: str
@@ -64,6 +67,7 @@ class Table:
     notes: tuple[str, ...] = ()
     problems: tuple[Problem, ...] = ()
     filled: Mapping[str, Bools] = field(default_factory=dict)
+    left_out: Mapping[str, str] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -182,13 +186,23 @@ def _number(cell: str) -> float:
         return float("nan")
 
 
+def squeezed(name: str) -> str:
+    """A name as it is compared: `Sherkin Island` and `SherkinIsland` are one station.
+
+    >>> squeezed("Sherkin Island"), squeezed("SherkinIsland")
+    ('sherkinisland', 'sherkinisland')
+    """
+    return "".join(letter for letter in name.lower() if letter.isalnum())
+
+
 def choose_station(names: Sequence[str], request: Request) -> str:
     """The one station to read; InputError when it is not in the file, or not chosen although there are several."""
     known = sorted({name.strip() for name in names})
     if request.station is None and len(known) == 1:
         return known[0]
-    chosen = [name for name in known if request.station and name.lower() == request.station.strip().lower()]
-    if chosen:
+    wanted = squeezed(request.station or "")
+    chosen = [name for name in known if wanted and squeezed(name) == wanted]
+    if len(chosen) == 1:
         return chosen[0]
     asked = request.station if request.station is not None else "no station chosen"
     raise refuse(
