@@ -313,3 +313,13 @@ def test_a_zip_that_grows_without_end_is_stopped(tmp_path: Path, monkeypatch: py
         bundle.writestr("big.nc", b"0" * 100_000)
     with pytest.raises(InputError, match="GB when unpacked"):
         load(packed)
+
+
+def test_more_files_than_the_bound_are_refused_not_dropped(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(grid, "MAX_FILES", 1)
+    folder = tmp_path / "parts"
+    folder.mkdir()
+    written(folder, dataset(INSTANT), "instant.nc")
+    written(folder, dataset(SUMS), "accum.nc")
+    with pytest.raises(InputError, match="2 NetCDF files; allowed: at most 1"):
+        load(folder)

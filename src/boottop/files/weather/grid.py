@@ -14,7 +14,7 @@ from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any
+from typing import Any, TypeVar
 
 import numpy as np
 
@@ -31,6 +31,7 @@ _CHUNK = 1 << 20
 _HEADS = (b"CDF\x01", b"CDF\x02", b"CDF\x05", b"\x89HDF", b"PK\x03\x04", b"GRIB")
 _ZARR = ("zarr.json", ".zgroup", ".zmetadata")
 _TIMES, _LATITUDES, _LONGITUDES = ("valid_time", "time"), ("latitude", "lat"), ("longitude", "lon")
+Part = TypeVar("Part")
 _SAYS = "NetCDF or Zarr with dimensions time, latitude and longitude"
 
 
@@ -115,7 +116,7 @@ def _parts(path: Path, folder: Path, request: Request) -> list[tuple[str, Path]]
     if path.is_dir():
         if any((path / name).is_file() for name in _ZARR):
             return [("zarr", path)]
-        return [(_engine(part), part) for part in sorted(path.glob("*.nc"))[:MAX_FILES]]
+        return [(_engine(part), part) for part in _not_too_many(sorted(path.glob("*.nc")), request)]
     with path.open("rb") as file:
         head = file.read(4)
     if head == b"GRIB":
@@ -123,6 +124,17 @@ def _parts(path: Path, folder: Path, request: Request) -> list[tuple[str, Path]]
     if head == b"PK\x03\x04":
         return [(_engine(part), part) for part in _unzipped(path, folder, request)]
     return [(_engine(path), path)]
+
+
+def _not_too_many(parts: list[Part], request: Request) -> list[Part]:
+    if len(parts) > MAX_FILES:
+        raise refuse(
+            request.where,
+            f"{len(parts)} NetCDF files",
+            allowed=f"at most {MAX_FILES}",
+            advice="Take the years you plan for only.",
+        )
+    return parts
 
 
 def _engine(path: Path) -> str:
@@ -144,7 +156,8 @@ def _unzipped(path: Path, folder: Path, request: Request) -> list[Path]:
     written: list[Path] = []
     total = 0
     with zipfile.ZipFile(path) as packed:
-        for name in [name for name in packed.namelist() if name.lower().endswith(".nc")][:MAX_FILES]:
+        names = [name for name in packed.namelist() if name.lower().endswith(".nc")]
+        for name in _not_too_many(names, request):
             target = folder / f"{len(written)}.nc"
             with packed.open(name) as source, target.open("wb") as sink:
                 while part := source.read(_CHUNK):
