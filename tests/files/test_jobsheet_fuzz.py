@@ -14,6 +14,7 @@ from boottop.files.job import Job
 from boottop.files.jobsheet import parse_job
 from boottop.files.product import BUILT_IN, builtin_text, load_sheet
 from boottop.files.template import template_text, write_new
+from tests.files.tide_files import write_harbour
 
 PLAIN = "\n".join(line.removeprefix("#: ").split("   #")[0] for line in template_text().splitlines())
 KEY_LINES = [n for n, line in enumerate(PLAIN.splitlines()) if re.match(r"^\w+ = ", line)]
@@ -32,6 +33,7 @@ FUZZ = settings(max_examples=150, deadline=None, suppress_health_check=[HealthCh
 def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
     made = tmp_path_factory.mktemp("fuzz")
     write_new(made)
+    write_harbour(made)
     return made
 
 

@@ -19,6 +19,7 @@ from boottop.measure.build import build_hull
 from boottop.measure.hull import Layer
 from boottop.plan.inputs import ExtraJob, Hours
 from boottop.plan.tasks import WORK_KEYS
+from tests.files.tide_files import write_harbour
 
 DEMO = Path(str(resources.files("boottop.demo")))
 
@@ -151,6 +152,7 @@ OTHER_METHODS = {
 @pytest.mark.parametrize("method", ["girths", "offsets", "dimensions"])
 def test_template_loads_with_every_optional_key_taken_in(method: str, tmp_path: Path) -> None:
     write_new(tmp_path)
+    write_harbour(tmp_path)
     text = with_all_keys(template_text(), method)
     job = parse_job(text, folder=tmp_path)
     assert [job.hull.girths, job.hull.offsets, job.hull.dimensions].count(None) == 2

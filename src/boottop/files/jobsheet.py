@@ -10,6 +10,7 @@ from boottop.files.job import Job
 from boottop.files.jobsheet_boat import read_boat, read_hull
 from boottop.files.jobsheet_table import Sheet, Table
 from boottop.files.jobsheet_text import TomlFile, parse_toml, read_toml
+from boottop.files.jobsheet_tide import with_tide
 from boottop.files.jobsheet_work import check_hands, read_coatings, read_currency, read_extra_jobs, read_job
 from boottop.files.jobsheet_yard import (
     check_lifts,
@@ -63,6 +64,7 @@ def _read(root: Table) -> Job:
     hull = read_hull(root, boat)
     jobsheet_measure.check_measure(root.sheet, hull.measure)
     yard, site, yard_notes = read_yard(root, zone, currency, hull_absorptance=hull.absorptance)
+    yard, tide_notes = with_tide(root, yard, site=site, boat=boat, wishes=section.wishes)
     crew = read_crew(root, currency)
     systems = read_coatings(root, currency, hull.measure)
     plan = PlanInput(
@@ -86,7 +88,7 @@ def _read(root: Table) -> Job:
         plan=plan,
         coating=facts,
         weather=section.weather,
-        notes=(*section.notes, *hull.notes, *yard_notes),
+        notes=(*section.notes, *hull.notes, *yard_notes, *tide_notes),
     )
 
 

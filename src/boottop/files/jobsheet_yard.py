@@ -14,7 +14,9 @@ from boottop.climate.weather import Cover, Ground, Site
 from boottop.coating.facts import CrewFacts
 from boottop.files.job import Boat
 from boottop.files.jobsheet_table import REQUIRED, Span, Table, local_day, local_instant, local_time, nearest, refuse
+from boottop.files.jobsheet_tide import makes_slots
 from boottop.files.jobsheet_words import coordinate, heading, hours_of, week, weekdays
+from boottop.files.places import BORDER_KM, Place, zone_name_at
 from boottop.plan.inputs import Crew, Hire, Hours, Wishes, Yard
 from boottop.plan.tasks import WORK_KEYS
 
@@ -30,11 +32,16 @@ _CHANCE = Span(low=0.5, high=0.999)
 
 def yard_zone(root: Table) -> ZoneInfo:
     """The yard's time zone, needed before any time can be read; UTC stands in when it is wrong."""
-    table = root.table_or_none("yard")
-    if table is None or not isinstance(table.data.get("time_zone"), str):
+    section = root.data.get("yard")
+    if not isinstance(section, dict):
         return ZoneInfo("UTC")
     try:
-        return zone_info(table.data["time_zone"], where="")
+        if "time_zone" in section:
+            name = section["time_zone"]
+            return zone_info(name if isinstance(name, str) else "", where="")
+        latitude = coordinate(section.get("latitude"), "", letters="NS")
+        longitude = coordinate(section.get("longitude"), "", letters="EW")
+        return zone_info(zone_name_at(Place(latitude_deg=latitude, longitude_deg=longitude), where="").name, where="")
     except InputError:
         return ZoneInfo("UTC")
 
@@ -66,11 +73,15 @@ def read_yard(root: Table, zone: ZoneInfo, currency: str, *, hull_absorptance: f
 def _site(table: Table, hull_absorptance: float, notes: list[str]) -> Site:
     if not table.has("shelter"):
         notes.append(f"yard.shelter not given: wind at the hull taken as {Site.shelter:.0%} of the open wind")
-    return Site(
+    place = Place(
         latitude_deg=table.read("latitude", partial(coordinate, letters="NS"), REQUIRED, fallback=0.0),
         longitude_deg=table.read("longitude", partial(coordinate, letters="EW"), REQUIRED, fallback=0.0),
+    )
+    return Site(
+        latitude_deg=place.latitude_deg,
+        longitude_deg=place.longitude_deg,
         elevation_m=table.quantity("elevation", "length", Span(low=-50.0, high=5000.0), default=3.0),
-        zone_name=table.read("time_zone", _zone_name, REQUIRED, fallback="UTC"),
+        zone_name=_site_zone(table, place, notes),
         bow_deg=table.read("bow", heading, REQUIRED, fallback=0.0),
         ground=table.choice("ground", get_args(Ground), default=Site.ground),
         cover=table.choice("cover", get_args(Cover), default=Site.cover),
@@ -78,6 +89,27 @@ def _site(table: Table, hull_absorptance: float, notes: list[str]) -> Site:
         cabin_closed=table.flag("cabin_closed", default=Site.cabin_closed),
         hull_absorptance=hull_absorptance,
     )
+
+
+def _site_zone(table: Table, place: Place, notes: list[str]) -> str:
+    """The time zone typed, or else the one found from the coordinates, with a note that says so."""
+    if table.has("time_zone"):
+        named: str = table.read("time_zone", _zone_name, REQUIRED, fallback="UTC")
+        return named
+    if table.absent or not table.ok("latitude", "longitude"):
+        return "UTC"
+    try:
+        found = zone_name_at(place, where=table.where("time_zone"))
+    except InputError as error:
+        table.sheet.add((*table.path, "time_zone"), error.problems)
+        return "UTC"
+    notes.append(f"yard.time_zone not given: {found.name}, found from the coordinates")
+    if found.near:
+        notes.append(
+            f"yard.time_zone: a border of time zones is within {BORDER_KM:.0f} km ({', '.join(found.near)}): "
+            "write the one the yard keeps"
+        )
+    return found.name
 
 
 def _zone_name(value: Any, where: str) -> str:
@@ -119,12 +151,13 @@ def _lift_slots(table: Table, zone: ZoneInfo, closed: tuple[date, ...], *, notes
             slots.discard(slot)
     for pattern in table.tables("lift_pattern"):
         slots |= _expanded(pattern, zone, closed)
-    if table.ok("lift_slots", "lift_pattern") and not table.absent and len(slots) < 2:
+    enough = makes_slots(table) or len(slots) >= 2
+    if not enough and table.ok("lift_slots", "lift_pattern") and not table.absent:
         table.note(
             "lift_slots",
             found=f"{len(slots)} lift slots",
             allowed="at least two: one to haul out, one to launch",
-            advice="List the crane's free times, or describe them with [[yard.lift_pattern]].",
+            advice="List the crane's free times, or describe them with [[yard.lift_pattern]] or [yard.tide].",
         )
     return tuple(sorted(slots))
 
