@@ -2,6 +2,7 @@
 
 BoottopError                     exit code 1: our own fault unless a subclass says otherwise
 ├── InputError                   exit code 2: what the person gave is wrong; carries every Problem found
+│   └── ServiceError             a weather service did not answer as it should (services.failure)
 └── NoPlanError                  exit code 3: no plan exists; carries reasons and ways out
 """
 
