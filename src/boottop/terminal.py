@@ -112,9 +112,7 @@ def show_windows(ashore: Ashore, outlook: Outlook) -> None:
             windows = outlook.windows[WindowKey(zone.name, system.sheet.name, False)]
             duration = coat_slots(ashore, system, zone)
             title = f"{zone.name}: a coat of {system.sheet.name}, {duration * SLOT_S // 60} min, may be started"
-            table = _table(
-                title, ("First to last start", "Surface, degC", "Dew margin, K", "After that"), numbers=(1, 2)
-            )
+            table = _table(title, ("First to last start", "Hull, degC", "Dew margin, K", "After that"), numbers=(1, 2))
             for first, end in runs(windows.may_apply(duration)):
                 worked = slice(first, end - 1 + duration)
                 surface, margin = windows.surface_c[worked], windows.margin_k[worked]
