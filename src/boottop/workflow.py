@@ -7,7 +7,7 @@ so that the area of a hull does not wait for the compiler of the weather.
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from functools import cached_property
 from typing import TYPE_CHECKING
@@ -113,17 +113,19 @@ def plan_for(
     from boottop.plan.checker import Evidence, check_plan
     from boottop.plan.make import make_plan
 
+    inputs = replace(ashore.job.plan, cleaner=ashore.job.coating.cleaner)
     plan = make_plan(
-        ashore.job.plan,
+        inputs,
         ashore.hull,
         windows=outlook.windows,
         climate=outlook.climate,
         time_limit_s=time_limit_s,
         on_first=on_first,
+        tent_climate=outlook.tent,
     )
     evidence = Evidence(
         plan=plan,
-        inputs=ashore.job.plan,
+        inputs=inputs,
         hull=ashore.hull,
         weather=outlook.weather,
         climate=outlook.climate,

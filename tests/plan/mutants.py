@@ -233,4 +233,5 @@ def in_a_shed(evidence: Evidence) -> Evidence:
 
 
 SHORT = Times(temperature_c=(-20.0, 60.0), hours=(0.3, 0.2))
+A_DAY = Times(temperature_c=(-20.0, 60.0), hours=(24.0, 12.0))
 COPPER = "Demo copper epoxy A"

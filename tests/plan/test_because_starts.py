@@ -93,10 +93,8 @@ def test_the_first_slot_far_enough_above_the_dew_point() -> None:
     for day in range(jobs.DAYS):
         sky.closes(Rule.DEW_MARGIN, day, last="09:00")
     board = solved(sky=sky)
-    wipes = sorted(key for key in board.placed if key.startswith("wipe/"))
-    first = min(wipes, key=lambda key: board.placed[key].start)
-    says = because(board, first)
-    assert says.startswith("the first open moment (until then too close to the dew point (2.1 K, needs 3 K) at 08:45)")
+    opens = "the first open moment (until then too close to the dew point (2.1 K, needs 3 K) at 08:45)"
+    assert any(because(board, key).startswith(opens) for key in board.placed if key.startswith("wipe/"))
 
 
 def test_hands_that_are_busy_are_named_with_their_work() -> None:

@@ -11,6 +11,7 @@ import pytest
 from boottop.plan.checker import RULES, check_plan
 from tests.demo_job import DemoJob
 from tests.plan.mutants import (
+    A_DAY,
     COAT,
     COPPER,
     HOUR,
@@ -23,6 +24,7 @@ from tests.plan.mutants import (
     cold,
     cold_air,
     crowded,
+    dropped,
     humid,
     in_a_shed,
     into,
@@ -98,7 +100,9 @@ MUTANTS: dict[str, tuple[Mutant, ...]] = {
         ),
         Mutant(
             name="antifouling on a primer not yet sanded",
-            spoil=without(lambda task: task.key == "abrade/running gear/primer"),
+            spoil=lambda evidence: sheet_changed("Demo metal primer D", overcoat_max=A_DAY)(
+                dropped(evidence, lambda task: task.key == "abrade/running gear/primer")
+            ),
             says="coat/running gear/1: .* past the longest overcoat of coat 1",
         ),
     ),

@@ -46,7 +46,9 @@ def test_states_follow_the_tents_clock_and_the_slower_of_both_once_it_is_gone() 
     slow = replace_hours(jobs.Sky(), ready=6.0)
     both = cover(jobs.Sky(tacky_h=1.0), roof=slow)
     ready = both.reached("ready")
-    assert ready[96] == 100, "finished as the tent went up: rolled outdoors"
+    assert ready[91] == 95, "tacky before the tent goes up"
+    assert ready[93] == 117, "cures on under it: the slower clock"
+    assert ready[96] == 120, "finished as the tent went up, all its cure under it"
     assert ready[100] == 124
     assert ready[192] == 216
     assert ready[193] == 197
@@ -63,6 +65,13 @@ def test_longest_overcoat_is_the_shorter_of_both_once_the_tent_is_gone() -> None
     until = cover(jobs.Sky(overcoat_h=2.0), roof=jobs.Sky(overcoat_h=6.0)).until()
     assert until[100] == 124
     assert until[191] == 199
+
+
+def test_longest_overcoat_is_the_shorter_of_both_when_the_tent_comes_over_the_film() -> None:
+    until = cover(jobs.Sky(overcoat_h=6.0), roof=jobs.Sky(overcoat_h=2.0)).until()
+    assert until[72] == 96, "past before the tent is up"
+    assert until[80] == 88
+    assert until[96] == 104
 
 
 def test_windows_asked_for_a_slot_are_those_that_stand_over_it() -> None:

@@ -30,7 +30,7 @@ def none(job: PlanInput, sky: jobs.Sky) -> Plan:
 
 
 def test_rain_every_afternoon_names_zone_rule_and_nearest_day_and_a_tent_helps() -> None:
-    sky = jobs.Sky()
+    sky = jobs.Sky(dry_h=0.0)
     for day in range(jobs.DAYS):
         sky.rains(day, "14:00", "18:00")
     plan = none(jobs.inputs(), sky)

@@ -6,6 +6,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from math import ceil
 
+from boottop.coating.cleaners import leaves_water
 from boottop.coating.facts import CrewFacts
 from boottop.coating.finding import COMMON_PRACTICE
 from boottop.coating.scope import session_of, zones_for
@@ -122,7 +123,7 @@ def _preparing(work: _Work) -> Iterator[Consumable]:
     yield _by_area("lint-free wipe", sum(work.covered_m2), "wipe m2 per wipe")
     for system, area_m2 in zip(work.systems, work.covered_m2, strict=True):
         cleaner = work.facts.cleaner or system.sheet.cleaner
-        if "water" not in cleaner.lower():
+        if not leaves_water(cleaner):
             litres = ceil(10.0 * RATES["cleaner litres per m2"] * area_m2) / 10.0
             because = f"{RATES['cleaner litres per m2']:g} L/m2 over {area_m2:.1f} m2 under {system.sheet.name}"
             yield Consumable(what=cleaner, quantity=litres, unit="L", because=because)

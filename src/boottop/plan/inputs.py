@@ -117,7 +117,7 @@ class Wishes:
 
 @dataclass(frozen=True, kw_only=True)
 class PlanInput:
-    """All that planning takes beside the hull and the windows."""
+    """All that planning takes beside the hull and the windows. `cleaner` None: each coating's own."""
 
     job_name: str
     currency: str
@@ -127,3 +127,4 @@ class PlanInput:
     wishes: Wishes
     systems: tuple[System, ...]
     extra_jobs: tuple[ExtraJob, ...] = ()
+    cleaner: str | None = None

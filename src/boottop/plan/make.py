@@ -34,13 +34,14 @@ def make_plan(
     climate: Climate,
     time_limit_s: float,
     on_first: Callable[[Plan], None] | None = None,
+    tent_climate: Climate | None = None,
 ) -> Plan:
     """The cheapest plan, then the earliest afloat, then the one with most weather to spare.
 
     `on_first` is given the first plan that keeps every rule, before it is improved. Where no plan exists the result
     says why and what would make one. InputError when the job itself is wrong.
     """
-    job = network_for(inputs, hull, windows=windows, climate=climate)
+    job = network_for(inputs, hull, windows=windows, climate=climate, tent_climate=tent_climate)
     told: list[Solution] = []
 
     def first(solution: Solution) -> None:
@@ -51,7 +52,9 @@ def make_plan(
     solution = solve(job.network, time_limit_s=time_limit_s, on_better=first)
     if solution.placed:
         return _plan_of(job, solution, climate=climate)
-    trial = Trial(job=job, hull=hull, windows=windows, climate=climate, time_limit_s=time_limit_s)
+    trial = Trial(
+        job=job, hull=hull, windows=windows, climate=climate, tent_climate=tent_climate, time_limit_s=time_limit_s
+    )
     return _no_plan(trial, solution, climate=climate)
 
 
@@ -147,8 +150,8 @@ def _sheltered(board: Board, slot: int) -> bool:
 def _drying(board: Board) -> list[PlannedTask]:
     """The laminate's drying after stripping: nobody's work, shown because everything waits for it."""
     grid, found = board.job.calendar.grid, []
-    for strip, (zone, earliest) in board.job.drying.items():
-        start = board.placed[strip].finish
+    for strip, (zone, by_mode) in board.job.drying.items():
+        start, earliest = board.placed[strip].finish, by_mode[board.placed[strip].mode]
         found.append(
             PlannedTask(
                 key=f"dry/{zone}",

@@ -34,16 +34,24 @@ SIDES = ("port", "starboard")
 
 
 def network_for(
-    inputs: PlanInput, hull: Hull, *, windows: Mapping[WindowKey, ZoneWindows], climate: Climate
+    inputs: PlanInput,
+    hull: Hull,
+    *,
+    windows: Mapping[WindowKey, ZoneWindows],
+    climate: Climate,
+    tent_climate: Climate | None = None,
 ) -> JobNetwork:
     """The whole job as tasks, links and money on the climate's grid.
 
     `windows` holds every coating on every zone that it covers, in the open, and under the tent where one is on
-    offer. InputError when the job itself is wrong; a job that cannot be done gives a network without a solution.
+    offer; `tent_climate` says how fast water dries under that tent. InputError when the job itself is wrong; a job
+    that cannot be done gives a network without a solution.
     """
     check_job(inputs, hull)
     calendar = calendar_for(inputs.yard, inputs.crew, grid=climate.grid, sun_elevation_deg=climate.sun_elevation_deg)
-    draft = Draft(inputs=inputs, hull=hull, windows=windows, climate=climate, calendar=calendar)
+    draft = Draft(
+        inputs=inputs, hull=hull, windows=windows, climate=climate, tent_climate=tent_climate, calendar=calendar
+    )
     haul = lay_haul_out(draft)
     chains = [lay_chain(draft, zone) for zone in coated_zones(inputs, hull)]
     _lay_free_zones(draft, haul, chains)

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from dataclasses import replace
+from typing import Literal
 
 import numpy as np
 
@@ -11,8 +13,8 @@ from boottop.plan.calendar import all_open, finish_at_once, finish_of_work
 from boottop.plan.inputs import ExtraJob
 from boottop.plan.network import Link, Mode
 from boottop.plan.rules_draft import Bools, Closer, Draft, Marks, Part, TaskFacts, Words
-from boottop.plan.rules_modes import HELPER, Hands, Work, both, crew_task, later, slots_up
-from boottop.plan.rules_zone import Chain, plus
+from boottop.plan.rules_modes import HELPER, OPEN, TENT, Hands, Work, both, crew_task, later, slots_up
+from boottop.plan.rules_zone import Chain, plus, sanded_dry
 
 ACTIVATION_HOLDS_H = 48.0
 """Bare copper dulls: sanded no longer than this before launching where the sheet is silent (common practice, no
@@ -47,6 +49,7 @@ def lay_haul_out(draft: Draft) -> str:
         parts=parts,
         closers=closers,
         group="lift slots: haul-out",
+        special="wets",
     )
 
 
@@ -96,25 +99,21 @@ def _yard_task(
     parts: Sequence[Part],
     closers: tuple[Closer, ...],
     group: str,
-    clears: bool = False,
+    special: Literal["", "clears", "wets"] = "",
 ) -> str:
-    """A task of the yard's, straight through. `clears`: the whole crew stays out from under the boat meanwhile."""
+    """A task of the yard's, straight through. `clears`: the whole crew stays out from under the boat meanwhile;
+    `wets`: how soon she is dry after it depends on the tent."""
     slots = sum(part.slots["yard"] for part in parts)
     finish = finish_at_once(draft.count, slots)
     starts = both(*(closer.open for closer in closers)) & (finish <= draft.count)
-    crew, helpers = draft.inputs.crew.people, draft.inputs.hire.helper_people
-    modes = [Mode(key="yard", starts=starts, finish=finish, uses={"yard": 1} | ({"crew": crew} if clears else {}))]
-    if clears and helpers:
+    plain = Mode(key="yard", starts=starts, finish=finish, uses={"yard": 1})
+    modes = [plain]
+    if special == "clears":
+        modes = _cleared(draft, plain)
+    elif special == "wets" and draft.tent_climate is not None and draft.tent_span is not None:
         modes = [
-            Mode(key="yard", starts=starts, finish=finish, uses=modes[0].uses, without=(HELPER,)),
-            Mode(
-                key="yard/helper",
-                starts=starts,
-                finish=finish,
-                uses={"yard": 1, "crew": crew + helpers},
-                needs=(HELPER,),
-            ),
-        ]
+            replace(plain, key=f"yard/{OPEN}", without=(TENT,)), replace(plain, key=f"yard/{TENT}", needs=(TENT,))
+        ]  # fmt: skip
     named = tuple(
         Part(key=part.key, kind=part.kind, zone=part.zone, slots={mode.key: part.slots["yard"] for mode in modes})
         for part in parts
@@ -127,6 +126,17 @@ def _yard_task(
         people={mode.key: 0 for mode in modes},
     )
     return draft.add(facts, tuple(modes), group)
+
+
+def _cleared(draft: Draft, plain: Mode) -> list[Mode]:
+    """With nobody at work beside it, a hired helper neither."""
+    crew, helpers = draft.inputs.crew.people, draft.inputs.hire.helper_people
+    if not helpers:
+        return [replace(plain, uses={"yard": 1, "crew": crew})]
+    return [
+        replace(plain, uses={"yard": 1, "crew": crew}, without=(HELPER,)),
+        replace(plain, key="yard/helper", uses={"yard": 1, "crew": crew + helpers}, needs=(HELPER,)),
+    ]
 
 
 def lay_strip(draft: Draft, haul: str, *, name: str, zones: Sequence[Zone]) -> str:
@@ -142,22 +152,24 @@ def lay_strip(draft: Draft, haul: str, *, name: str, zones: Sequence[Zone]) -> s
 
 def bare_by(draft: Draft, chain: Chain, *, haul: str, strip: str | None) -> None:
     """When the first work on a zone that the stands leave free may begin, and when it may be wiped."""
-    zone, dry = chain.zone, draft.dry_after(chain.zone)
-    if strip is None and chain.first.startswith("abrade"):
-        draft.follow(haul, chain.first, "the hull must be washed before it is abraded")
-        draft.lag(haul, chain.wiped, dry, words=_dry_words(zone))
-    elif strip is None:
-        draft.lag(haul, chain.first, dry, words=_dry_words(zone))
+    zone = chain.zone
+    if strip is None:
+        dry = draft.drying_after(haul, zone)
+        if chain.first.startswith("abrade"):
+            draft.follow(haul, chain.first, "the hull must be washed before it is abraded")
+            draft.dry_lag(haul, chain.wiped, dry, words=_dry_words(zone))
+        else:
+            draft.dry_lag(haul, chain.first, dry, words=_dry_words(zone))
     else:
         hours = draft.inputs.wishes.dry_h
-        earliest = np.maximum(dry, plus(draft, hours))
+        earliest = draft.drying_after(strip, zone, least=plus(draft, hours))
         asked = f" for {hours:g} h" if hours else ""
         words = Words(
             rule=f"{zone.name} must dry{asked} after stripping",
             group=f"laminate dry: {zone.name}",
             met=f"{zone.name} has dried{asked} after stripping",
         )
-        draft.lag(strip, chain.first, earliest, words=words)
+        draft.dry_lag(strip, chain.first, earliest, words=words)
         if strip not in draft.drying and hours:
             draft.drying[strip] = (zone.name, earliest)
 
@@ -177,10 +189,10 @@ def lay_mask(draft: Draft, haul: str, *, name: str, chains: Sequence[Chain]) -> 
     area_m2 = sum(chain.zone.area_m2 for chain in chains)
     work = Work(key=f"mask/{name}", kind="mask", zone=zone.name, area_m2=area_m2, covers=covers)
     mask = crew_task(draft, work.key, label=f"masking, {name}", works=[work])
-    dry = draft.dry_after(zone)
-    draft.lag(haul, mask, dry, words=_dry_words(zone))
+    draft.dry_lag(haul, mask, draft.drying_after(haul, zone), words=_dry_words(zone))
     for chain in chains:
-        draft.follow(chain.first, mask, f"{chain.zone.name} must be abraded before it is masked")
+        dry = draft.drying_after(chain.first, chain.zone)
+        draft.dry_lag(chain.first, mask, dry, words=sanded_dry(chain.zone, "masked"))
         draft.follow(mask, chain.wiped, f"{chain.zone.name} must be masked before it is wiped")
     return mask
 
@@ -203,7 +215,7 @@ def lay_stand_move(draft: Draft, sides: Sequence[Chain], pads: Sequence[Chain]) 
         parts=parts,
         closers=closers,
         group="yard hours: move of the stands",
-        clears=True,
+        special="clears",
     )
     for chain in sides:
         words = Words(
@@ -277,7 +289,7 @@ def lay_extra_jobs(draft: Draft, haul: str, launch: str) -> None:
                     words = Words(
                         rule=f"{job.name} comes after drying", group=f"laminate dry: {zone}", met=f"{zone} has dried"
                     )
-                    draft.lag(strip, key, earliest, words=words)
+                    draft.dry_lag(strip, key, earliest, words=words)
                 continue
             for before in _of_kind(draft, name, last=True):
                 draft.follow(before, key, f"{job.name} comes after {name}")

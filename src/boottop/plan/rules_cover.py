@@ -24,8 +24,8 @@ class Cover:
 
     With the tent, everything inside its span of marks (first, end] is under it: nothing can be done "in the open"
     that day by choosing so. A coat across either edge of the span is refused: nobody sets up or strikes a tent over
-    a wet film. Cure that runs on past the span is taken at the later of both clocks, and the rain must keep off until
-    the film is rain-safe. All arrays are the cautious edge and shared, so that equal arrays are the same object.
+    a wet film. Cure that runs across either edge is taken at the later of both clocks, and the rain must keep off
+    until the film is rain-safe. All arrays are the cautious edge and shared, so that equal arrays are the same object.
     """
 
     key: Literal["open", "tent"]
@@ -92,8 +92,10 @@ class Cover:
                 inside = edge(getattr(self.tent, name))
                 first, end = self.span
                 mark = np.arange(outside.size)
-                kept = np.where(inside > end, past(inside, outside), inside)
-                self.made[name] = np.where((mark > first) & (mark <= end), kept, outside).astype(np.int32)
+                slower = past(inside, outside)
+                before, under = np.where(outside > first, slower, outside), np.where(inside > end, slower, inside)
+                made = np.where(mark <= first, before, np.where(mark <= end, under, outside))
+                self.made[name] = made.astype(np.int32)
         return self.made[name]
 
     def _slotwise(self, read: Callable[[ZoneWindows], Bools]) -> Bools:

@@ -17,6 +17,7 @@ from boottop.plan.calendar import Calendar, finish_of_work, worked
 from boottop.plan.inputs import PlanInput, WindowKey
 from boottop.plan.network import Apart, Link, Mode, Network, SameDay, Task
 from boottop.plan.rules_cover import Cover, State
+from boottop.plan.rules_drying import WETTING, dry_under, kept_wet, wet_until
 from boottop.windows.windows import ZoneWindows
 
 Marks = NDArray[np.int32]
@@ -92,37 +93,42 @@ class TaskFacts:
 @dataclass(frozen=True, kw_only=True)
 class JobNetwork:
     """The network for the solver, and `facts` on each of its tasks by key; `drying` maps a strip task to the zone
-    and the array (mark,) of the mark from which the laminate is dry enough. `met`: by number of a link, what is said
-    of its earliest start ("coat 1, port side is tacky at {when}")."""
+    and, by mode, the array (mark,) of the mark from which the laminate is dry enough. `met`: by number of a link, what
+    is said of its earliest start ("coat 1, port side is tacky at {when}")."""
 
     network: Network
     facts: Mapping[str, TaskFacts]
     calendar: Calendar
     inputs: PlanInput
     findings: tuple[str, ...]
-    drying: Mapping[str, tuple[str, Marks]]
+    drying: Mapping[str, tuple[str, Mapping[str, Marks]]]
     met: Mapping[int, str]
     tent_span: tuple[int, int] | None = None
 
 
 @dataclass(kw_only=True)
 class Draft:
-    """A job under construction: what the rules read, and what they have laid down so far."""
+    """A job under construction: what the rules read, and what they have laid down so far.
+
+    `tent_climate` None: water is taken to dry under a tent as it does in the open.
+    """
 
     inputs: PlanInput
     hull: Hull
     windows: Mapping[WindowKey, ZoneWindows]
     climate: Climate
     calendar: Calendar
+    tent_climate: Climate | None = None
     tasks: dict[str, Task] = field(default_factory=dict)
     facts: dict[str, TaskFacts] = field(default_factory=dict)
     links: list[Link] = field(default_factory=list)
     same_day: list[SameDay] = field(default_factory=list)
     apart: list[Apart] = field(default_factory=list)
     findings: list[str] = field(default_factory=list)
-    drying: dict[str, tuple[str, Marks]] = field(default_factory=dict)
+    drying: dict[str, tuple[str, Mapping[str, Marks]]] = field(default_factory=dict)
     met: dict[int, str] = field(default_factory=dict)
     known_covers: dict[tuple[str, str], tuple[Cover, ...]] = field(default_factory=dict)
+    known_drying: dict[tuple[str, bool], Marks] = field(default_factory=dict)
 
     @property
     def count(self) -> int:
@@ -217,17 +223,68 @@ class Draft:
             open_ = self._windows(*name, under_tent=False)
             made: tuple[Cover, ...] = (Cover(key="open", open=open_),)
             if self.tent_span is not None:
-                tent = self._windows(*name, under_tent=True)
+                tent = self._under_tent(*name, span=self.tent_span)
                 made += (Cover(key="tent", open=open_, tent=tent, span=self.tent_span),)
             self.known_covers[name] = made
         return self.known_covers[name]
 
-    def dry_after(self, zone: Zone) -> Marks:
-        """Mark at which the whole zone is dry if wetted at each mark, shape (mark,)."""
-        rows = self.climate.rows(zone.name)
+    def dry_after(self, zone: Zone, *, tented: bool = False) -> Marks:
+        """Mark at which the whole zone is dry if wetted at each mark, without or with the tent hired, shape (mark,)."""
+        name, rows = (zone.name, tented), self.climate.rows(zone.name)
         if not rows:
             raise BoottopError(f"the climate knows no patch of zone {zone.name!r}")
-        return np.asarray(self.climate.dry_after[rows].max(axis=0), dtype=np.int32)
+        if name not in self.known_drying:
+            marks = self.climate.dry_after[rows]
+            if tented and self.tent_climate is not None and self.tent_span is not None:
+                marks = dry_under(marks, self.tent_climate.dry_after[rows], self.tent_span)
+            self.known_drying[name] = np.asarray(marks.max(axis=0), dtype=np.int32)
+        return self.known_drying[name]
+
+    def drying_after(self, before: str, zone: Zone, *, least: Marks | None = None) -> dict[str, Marks]:
+        """Mark at which a zone that task `before` left wet is dry, by the mark it ends at, by its mode; shape (mark,).
+
+        Water runs off from the end of the last wet part; what is done dry after it within the task gives it time.
+        A mode that does not know whether the tent is hired waits for the slower. `least`: no earlier than that.
+        """
+        parts, found = self.facts[before].parts, dict[str, Marks]()
+        wet = max((place for place, part in enumerate(parts) if part.kind in WETTING), default=len(parts) - 1)
+        for mode in self.tasks[before].modes:
+            since = sum(part.slots[mode.key] for part in parts[wet + 1 :])
+            ways = [self.dry_after(zone, tented=tented) for tented in self._tented(mode)]
+            dry = ways[0] if len(ways) == 1 else np.maximum(*ways)
+            if since:
+                dry = np.maximum(dry[np.maximum(self.same_mark - since, 0)], self.same_mark)
+            found[mode.key] = dry if least is None else np.maximum(dry, least)
+        return found
+
+    def _tented(self, mode: Mode) -> tuple[bool, ...]:
+        if self.tent_climate is None or self.tent_span is None or "tent" in mode.without:
+            return (False,)
+        return (True,) if "tent" in mode.needs else (False, True)
+
+    def dry_lag(self, before: str, after: str, drying: Mapping[str, Marks], *, words: Words) -> None:
+        """`after` starts no earlier than `drying` (by mode of `before`, mark) of the end of `before`."""
+        self.met[len(self.links)] = f"{words.met} at {{when}}"
+        first, *others = drying.values()
+        alike = all(np.array_equal(first, other) for other in others)
+        by_mode: dict[str, tuple[Marks | None, Marks | None]] = {key: (dry, None) for key, dry in drying.items()}
+        self.links.append(
+            Link(
+                before=before,
+                after=after,
+                earliest=first if alike else None,
+                latest=None,
+                rule=words.rule,
+                group=words.group,
+                by_mode={} if alike else by_mode,
+            )
+        )
+
+    def _under_tent(self, zone: str, product: str, *, span: tuple[int, int]) -> ZoneWindows:
+        """Windows under the tent; she stays wet under it for a while if she was wet when it went up."""
+        windows = self._windows(zone, product, under_tent=True)
+        until = wet_until(self.climate, self.tent_climate or self.climate, zone=zone, span=span)
+        return kept_wet(windows, span[0], until) if until > span[0] else windows
 
     def _windows(self, zone: str, product: str, *, under_tent: bool) -> ZoneWindows:
         key = WindowKey(zone, product, under_tent)

@@ -16,6 +16,7 @@ from boottop.plan.inputs import Crew, PlanInput
 from boottop.plan.network import Mode
 from boottop.plan.rules_cover import Cover
 from boottop.plan.rules_draft import Closer, Draft, Part, TaskFacts, in_turn
+from boottop.plan.rules_drying import WETTING
 from boottop.plan.tasks import TASK_KINDS, Needs
 
 Bools = NDArray[np.bool_]
@@ -136,7 +137,7 @@ def crew_task(
 
 
 def _ways(draft: Draft, works: Sequence[Work], hands: Hands) -> list[Way]:
-    """The hands in the open, and under the tent where that leaves other slots open."""
+    """The hands in the open, and under the tent where that leaves other slots open, or dries the hull later."""
     name = f"{hands.people}p"
     found: list[Way] = []
     for tent in (False, True):
@@ -156,7 +157,8 @@ def _ways(draft: Draft, works: Sequence[Work], hands: Hands) -> list[Way]:
         )
     outdoors, sheltered = found
     same = all(np.array_equal(one, other) for one, other in zip(outdoors.open, sheltered.open, strict=True))
-    if draft.tent_span is not None and not same:
+    dries = draft.tent_climate is not None and any(work.kind in WETTING for work in works)
+    if draft.tent_span is not None and (dries or not same):
         return found
     return [Way(key=name, hands=hands, needs=hands.needs, without=(), closers=outdoors.closers, open=outdoors.open)]
 

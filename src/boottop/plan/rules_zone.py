@@ -7,6 +7,7 @@ from itertools import pairwise
 
 import numpy as np
 
+from boottop.coating.cleaners import leaves_water
 from boottop.coating.scope import zones_for
 from boottop.coating.sheet import System
 from boottop.measure.hull import Hull, Zone
@@ -84,7 +85,7 @@ def lay_chain(draft: Draft, zone: Zone) -> Chain:
             wiped = entry
         runs.append((system, coats))
     if is_small(zone):
-        draft.follow(first, wiped, f"{zone.name} must be abraded before it is wiped")
+        draft.dry_lag(first, wiped, draft.drying_after(first, zone), words=sanded_dry(zone, "wiped"))
     return Chain(zone=zone, first=first, wiped=wiped, coats=tuple(runs))
 
 
@@ -113,13 +114,13 @@ def _run(draft: Draft, zone: Zone, system: System) -> tuple[str, tuple[str, ...]
         for coat in range(1, system.coats + 1)
     ]  # fmt: skip
     labels = [f"{COAT_LABEL[system.role]} {work.coat}, {zone.name}" for work in works]
-    if is_small(zone):
+    if is_small(zone) and not leaves_water(_cleaner(draft, system)):
         coats = [film_task(draft, works[0].key, label=labels[0], works=[wipe, works[0]])]
         entry = coats[0]
     else:
         entry = film_task(draft, wipe.key, label=f"wiping, {zone.name}", works=[wipe])
         coats = [film_task(draft, works[0].key, label=labels[0], works=[works[0]])]
-        _coat_after_wipe(draft, zone, wipe=entry, coat=coats[0])
+        _coat_after_wipe(draft, zone, system, pair=(entry, coats[0]))
     coats += [
         film_task(draft, work.key, label=label, works=[work]) for work, label in zip(works[1:], labels[1:], strict=True)
     ]
@@ -132,14 +133,39 @@ def _wipe_key(zone: Zone, system: System) -> str:
     return f"wipe/{zone.name}" if system.role == "antifouling" else f"wipe/{zone.name}/{system.role}"
 
 
-def _coat_after_wipe(draft: Draft, zone: Zone, *, wipe: str, coat: str) -> None:
-    draft.follow(wipe, coat, f"{zone.name} must be wiped before it is coated")
+def _cleaner(draft: Draft, system: System) -> str:
+    """What the zone is wiped with under a product."""
+    return draft.inputs.cleaner or system.sheet.cleaner
+
+
+def _coat_after_wipe(draft: Draft, zone: Zone, system: System, *, pair: tuple[str, str]) -> None:
+    """At once after a solvent, dry again after water, and never long after either."""
+    wipe, coat = pair
+    cleaner = _cleaner(draft, system)
+    if leaves_water(cleaner):
+        words = Words(
+            rule=f"{zone.name} must dry after wiping with {cleaner}",
+            group=f"wiping water: {zone.name}",
+            met=f"{zone.name} is dry after wiping with {cleaner}",
+        )
+        draft.dry_lag(wipe, coat, draft.drying_after(wipe, zone), words=words)
+    else:
+        draft.follow(wipe, coat, f"{zone.name} must be wiped before it is coated")
     draft.limit(
         wipe,
         coat,
         plus(draft, WIPE_HOLDS_H),
         rule=f"{zone.name} must be coated within {WIPE_HOLDS_H:g} h of wiping (common practice)",
         group=f"wiped too long ago: {zone.name}",
+    )
+
+
+def sanded_dry(zone: Zone, then: str) -> Words:
+    """Sanding is taken to be wet, which keeps the dust down: dry again before what follows."""
+    return Words(
+        rule=f"{zone.name} must be abraded, and dry after it, before it is {then}",
+        group=f"sanding water: {zone.name}",
+        met=f"{zone.name} is abraded and dry",
     )
 
 
@@ -178,7 +204,7 @@ def _sand_between(draft: Draft, zone: Zone, *, before: tuple[System, tuple[str, 
         met=f"the {label} on {zone.name} is hard enough to sand",
     )
     draft.film_lag(coats[-1], sand, state=None, words=words)
-    draft.follow(sand, entry, f"the {label} on {zone.name} must be abraded before it is wiped")
+    draft.dry_lag(sand, entry, draft.drying_after(sand, zone), words=sanded_dry(zone, "wiped"))
 
 
 def plus(draft: Draft, hours: float) -> Marks:

@@ -37,6 +37,7 @@ class Trial:
     windows: Mapping[WindowKey, ZoneWindows]
     climate: Climate
     time_limit_s: float
+    tent_climate: Climate | None = None
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -107,7 +108,8 @@ def _try_all(trial: Trial, changes: list[Change]) -> list[_Tried]:
         if spent_s >= min(ALL_TRIES_S, trial.time_limit_s):
             break
         windows = trial.windows if change.windows is None else change.windows
-        job = network_for(change.apply(trial.job.inputs), trial.hull, windows=windows, climate=trial.climate)
+        inputs = change.apply(trial.job.inputs)
+        job = network_for(inputs, trial.hull, windows=windows, climate=trial.climate, tent_climate=trial.tent_climate)
         solution = solve(job.network, time_limit_s=TRY_S, secondary=False)
         spent_s += solution.report.total_s
         if solution.placed:
