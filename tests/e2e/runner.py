@@ -16,6 +16,9 @@ import boottop
 DEMO_DIR = Path(boottop.__file__).parent / "demo"
 DEMO_SHEET = DEMO_DIR / "job.toml"
 LONGEST_S = 120.0
+NOBODY = "http://127.0.0.1:9"
+OFFLINE = {"HTTP_PROXY": NOBODY, "HTTPS_PROXY": NOBODY, "ALL_PROXY": NOBODY, "NO_PROXY": ""}
+"""No test asks the network: whatever is asked of it goes to a port where nobody listens."""
 
 
 @dataclass(frozen=True)
@@ -37,7 +40,7 @@ def run(*args: str | Path, cwd: Path, **environment: str) -> Run:
     done = subprocess.run(
         [sys.executable, "-m", "boottop", *map(str, args)],
         cwd=cwd,
-        env={**os.environ, "COLUMNS": "100", **environment},
+        env={**os.environ, **OFFLINE, "XDG_CACHE_HOME": str(cwd / "cache"), "COLUMNS": "100", **environment},
         capture_output=True,
         timeout=LONGEST_S,
         check=False,

@@ -49,8 +49,9 @@ def local_times(value: Any) -> list[datetime]:
 def test_help_names_every_command_and_each_explains_itself(tmp_path: Path) -> None:
     first = run("--help", cwd=tmp_path)
     assert first.code == 0
-    assert re.findall(r"^│ ([a-z]+) ", first.out, re.M) == list(COMMANDS)
-    for command in COMMANDS:
+    named = re.findall(r"^│ ([a-z]+) ", first.out, re.M)
+    assert set(COMMANDS) <= set(named)
+    for command in named:
         found = run(command, "--help", cwd=tmp_path)
         assert found.code == 0
         assert f"boottop {command}" in found.out

@@ -18,6 +18,7 @@ from tests.plan.mutants import (
     LAST,
     SHORT,
     Mutant,
+    at_three_in_the_morning,
     before_rain,
     billed,
     cheaper_than_hire,
@@ -59,7 +60,7 @@ MUTANTS: dict[str, tuple[Mutant, ...]] = {
         ),
         Mutant(
             name="coat 4 before coat 3",
-            spoil=shifted(LAST, -9 * HOUR),
+            spoil=straight_after(LAST, "coat/port side/1"),
             says=r"port side: coats .* wanted 1 to 4 in order",
         ),
         Mutant(
@@ -145,7 +146,7 @@ MUTANTS: dict[str, tuple[Mutant, ...]] = {
     "copper laid bare, and not too long before the launch": (
         Mutant(
             name="sanded days before",
-            spoil=kind_shifted("activate", -3 * DAY),
+            spoil=kind_shifted("activate", -4 * DAY),
             says="activate/pads 1: ends more than 48 h before the launch",
         ),
         Mutant(
@@ -213,12 +214,12 @@ MUTANTS: dict[str, tuple[Mutant, ...]] = {
         ),
         Mutant(
             name="polish before the coats",
-            spoil=shifted("extra/polish topsides", -12 * DAY),
+            spoil=straight_after("extra/polish topsides", "strip/port side"),
             says="extra/polish topsides: starts before coat is done",
         ),
         Mutant(
             name="seacocks afloat",
-            spoil=shifted("extra/service seacocks", 25 * DAY),
+            spoil=straight_after("extra/service seacocks", "launch"),
             says="extra/service seacocks: ends after launch has begun",
         ),
         Mutant(
@@ -240,8 +241,12 @@ MUTANTS: dict[str, tuple[Mutant, ...]] = {
         Mutant(
             name="stands on a holiday", spoil=yard_closed_on("move_stands"), says="move_stands: at .* the yard is shut"
         ),
-        Mutant(name="coated afloat", spoil=shifted(COAT, -6 * DAY), says=COATED + "starts before the haul-out is done"),
-        Mutant(name="coated after launching", spoil=shifted(LAST, 18 * DAY), says=f"{LAST}: ends after the launch"),
+        Mutant(
+            name="coated afloat", spoil=shifted(COAT, -40 * DAY), says=COATED + "starts before the haul-out is done"
+        ),
+        Mutant(
+            name="coated after launching", spoil=straight_after(LAST, "launch"), says=f"{LAST}: ends after the launch"
+        ),
         Mutant(
             name="washed in the slings",
             spoil=shifted("wash", -HOUR),
@@ -302,7 +307,7 @@ def test_a_spoilt_plan_is_caught_by_its_rule(demo: DemoJob, rule: str, mutant: M
 
 
 def test_the_report_carries_the_faults_of_every_rule(demo: DemoJob) -> None:
-    two = launched(30.0, "coat/pads 1/4")(shifted(COAT, -6 * HOUR)(demo.evidence()))
+    two = launched(30.0, "coat/pads 1/4")(at_three_in_the_morning(COAT)(demo.evidence()))
     faults = " | ".join(check_plan(two).faults)
     for words in ("may be launched", "outside the crew's hours", "is no lift slot"):
         assert words in faults

@@ -57,7 +57,7 @@ def _washed(draft: Draft, lift: int, wash: int) -> Bools:
     """Slots from which lift and wash end on the day they began, the wash in the yard's hours."""
     day = draft.calendar.day
     ends = later(day, lift + wash - 1, fill=-1)
-    return later(all_open(draft.calendar.yard, wash), lift, fill=False) & (ends == day)
+    return both(later(all_open(draft.calendar.yard, wash), lift, fill=False), ends == day)
 
 
 def lift_slots(draft: Draft) -> Bools:

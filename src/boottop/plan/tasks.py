@@ -31,29 +31,31 @@ class TaskKind:
 
 _PRACTICE = "common practice, no source"
 
+_ROWS: tuple[tuple[str, str, Who, Needs, bool, str | None, str], ...] = (
+    ("haul_out", "Haul out", "yard", "nothing", False, None, "the yard calls off a lift in a gale on the day"),
+    ("wash", "Pressure wash", "yard", "nothing", False, None, "done wet, at once, before growth dries on"),
+    ("strip", "Strip old antifouling", "crew", "no_rain", True, "strip",
+     "wet sanding keeps the dust down, but rain would carry the slurry off the sheet on the ground"),
+    ("dry", "Laminate dries", "nobody", "nothing", True, None, "hours as the owner asks"),
+    ("barrier_coat", "Barrier coat", "crew", "open_window", False, "roll", "the coating sheet's limits"),
+    ("abrade", "Abrade", "crew", "no_rain", True, "abrade", "as for stripping"),
+    ("wipe", "Dust off and wipe", "crew", "open_window", False, "wipe",
+     "a cleaner cools the surface as it flashes off: within the coating's own limits no dew falls on it"),
+    ("mask", "Mask", "crew", "dry_surface", True, "mask", "tape holds on a dry surface only"),
+    ("primer_coat", "Primer coat", "crew", "open_window", False, "roll", "the coating sheet's limits"),
+    ("coat", "Antifouling coat", "crew", "open_window", False, "roll", "the coating sheet's limits"),
+    ("move_stands", "Move the stands", "yard", "nothing", False, None, "the yard's work, in the yard's hours"),
+    ("activate", "Sand to bare copper", "crew", "no_rain", True, "activate", "as for stripping"),
+    ("extra", "Own job", "crew", "nothing", True, None, "as the owner says"),
+    ("launch", "Launch", "yard", "nothing", False, None, "the yard calls off a lift in a gale on the day"),
+)  # fmt: skip
+
 TASK_KINDS: Mapping[str, TaskKind] = {
     name: TaskKind(
         name=name, label=label, who=who, weather=weather, pauses=pauses, work_key=work_key, why=f"{why} ({_PRACTICE})"
     )
-    for name, label, who, weather, pauses, work_key, why in (
-        ("haul_out", "Haul out", "yard", "nothing", False, None, "the yard calls off a lift in a gale on the day"),
-        ("wash", "Pressure wash", "yard", "nothing", False, None, "done wet, at once, before growth dries on"),
-        ("strip", "Strip old antifouling", "crew", "no_rain", True, "strip",
-         "wet sanding keeps the dust down, but rain would carry the slurry off the sheet on the ground"),
-        ("dry", "Laminate dries", "nobody", "nothing", True, None, "hours as the owner asks"),
-        ("barrier_coat", "Barrier coat", "crew", "open_window", False, "roll", "the coating sheet's limits"),
-        ("abrade", "Abrade", "crew", "no_rain", True, "abrade", "as for stripping"),
-        ("wipe", "Dust off and wipe", "crew", "open_window", False, "wipe",
-         "a cleaner cools the surface as it flashes off: within the coating's own limits no dew falls on it"),
-        ("mask", "Mask", "crew", "dry_surface", True, "mask", "tape holds on a dry surface only"),
-        ("primer_coat", "Primer coat", "crew", "open_window", False, "roll", "the coating sheet's limits"),
-        ("coat", "Antifouling coat", "crew", "open_window", False, "roll", "the coating sheet's limits"),
-        ("move_stands", "Move the stands", "yard", "nothing", False, None, "the yard's work, in the yard's hours"),
-        ("activate", "Sand to bare copper", "crew", "no_rain", True, "activate", "as for stripping"),
-        ("extra", "Own job", "crew", "nothing", True, None, "as the owner says"),
-        ("launch", "Launch", "yard", "nothing", False, None, "the yard calls off a lift in a gale on the day"),
-    )
-}  # fmt: skip
+    for name, label, who, weather, pauses, work_key, why in _ROWS
+}
 
 WORK_KEYS: tuple[str, ...] = tuple(sorted({kind.work_key for kind in TASK_KINDS.values() if kind.work_key}))
 
