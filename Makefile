@@ -3,7 +3,7 @@ PYTHON ?= python3
 VENV := .venv
 BIN := $(VENV)/bin
 
-.PHONY: demo test lint lock clean
+.PHONY: demo test lint wheel docs lock clean
 
 demo: $(VENV)/run.stamp
 	$(BIN)/boottop demo --out out
@@ -17,6 +17,14 @@ test: $(VENV)/dev.stamp
 
 lint: $(VENV)/dev.stamp
 	$(BIN)/ruff check . && $(BIN)/ruff format --check . && $(BIN)/mypy
+
+# Wheel and source archive in dist/.
+wheel: $(VENV)/dev.stamp
+	$(BIN)/python -m build --no-isolation --outdir dist
+
+# The pages of docs/ as a site in build/site; a link that leads nowhere fails it.
+docs: $(VENV)/dev.stamp
+	NO_MKDOCS_2_WARNING=1 $(BIN)/python -m mkdocs build --quiet --strict
 
 $(BIN)/python:
 	@$(PYTHON) -c 'import sys; sys.exit(sys.version_info < (3, 11))' || \
@@ -40,4 +48,4 @@ lock:
 	  -c requirements-dev.lock requirements.in -o requirements.lock
 
 clean:
-	rm -rf $(VENV) out
+	rm -rf $(VENV) out dist build
