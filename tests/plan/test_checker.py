@@ -114,6 +114,11 @@ MUTANTS: dict[str, tuple[Mutant, ...]] = {
             says=f"move_stands: starts before {LAST} may carry a stand",
         ),
         Mutant(
+            name="slings on a soft side",
+            spoil=launched(30.0, LAST),
+            says=f"launch: starts before {LAST} may carry a stand",
+        ),
+        Mutant(
             name="launched soft",
             spoil=launched(30.0, "coat/pads 1/4"),
             says=r"launch: starts before coat/pads 1/4 may be launched \(\d\d May",

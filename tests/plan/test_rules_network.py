@@ -130,8 +130,11 @@ def test_a_boat_without_pads_has_no_stands_to_move() -> None:
 
 def test_every_coated_zone_cures_before_the_launch_pads_and_gear_too() -> None:
     job = built(jobs.inputs(), sky=jobs.Sky(immersion_h=48.0))
-    for zone in ("port side", "starboard side", "running gear", "pads 1"):
+    for zone in ("running gear", "pads 1"):
         assert earliest(job, (f"coat/{zone}/4", "launch"), 100) == 292
+    for zone in ("port side", "starboard side"):
+        ready = [link.earliest[100] for link in links_of(job, f"coat/{zone}/4", "launch") if link.earliest is not None]
+        assert sorted(ready) == [292, 388], "48 h for the water, 72 h for the slings that bear like a stand"
 
 
 def test_bare_copper_counts_from_the_zone_that_was_sanded_first() -> None:

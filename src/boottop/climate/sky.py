@@ -77,6 +77,8 @@ def cloud_on(span: Span, light: Light, sun: Sun) -> tuple[Floats, str]:
 
     From the file; else from how far the daylight falls short of a clear sky while the sun stands over 10 deg
     (Kasten & Czeplak 1980 turned round), made linear through the night; half cover where there is no such daylight.
+    Where that daylight is itself estimated from the day's temperature range, the night is taken as clear: a range
+    flattened by a sea breeze would read as cloud, and cloud as a warm night without dew (our choice, cautious).
     """
     given = span.at_stamps(span.weather.cloud)
     if not np.isnan(given).any():
@@ -90,7 +92,12 @@ def cloud_on(span: Span, light: Light, sun: Sun) -> tuple[Floats, str]:
     at = np.arange(span.grid.count)
     middles = 4.0 * day + 1.5
     inferred = np.stack([np.interp(at, middles, member) for member in cover])
-    return np.where(np.isnan(given), inferred, given), "night sky: cloud inferred from the daylight before and after"
+    guessed_night = light.guessed & (sun.height <= _DAYLIGHT_HEIGHT)
+    inferred = np.where(guessed_night, 0.0, inferred)
+    note = "night sky: cloud inferred from the daylight before and after"
+    if (guessed_night & np.isnan(given)).any():
+        note = "night sky: taken as clear where the daylight is estimated from temperature (the cautious side for dew)"
+    return np.where(np.isnan(given), inferred, given), note
 
 
 def longwave_given(span: Span) -> Floats:

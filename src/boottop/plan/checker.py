@@ -207,7 +207,7 @@ def _cured(evidence: Evidence) -> Iterator[str]:
         for after in launch:
             yield from _cure_fault(evidence, (task, after), times=sheet.immersion, state="may be launched")
         if evidence.zone(str(task.zone)).kind in {"side", "named"}:
-            for after in moves:
+            for after in (*moves, *launch):
                 yield from _cure_fault(evidence, (task, after), times=sheet.stands_safe, state="may carry a stand")
 
 

@@ -178,6 +178,13 @@ def _lay_launch_links(draft: Draft, launch: str, chains: Sequence[Chain]) -> Non
             met=f"the film on {chain.zone.name} is cured for the water",
         )
         draft.film_lag(chain.last, launch, state="immersion", words=words)
+        if chain.zone.kind in {"side", "named"}:
+            slings = Words(
+                rule=f"the film on {chain.zone.name} must bear the slings as it bears a stand",
+                group=words.group,
+                met=f"the film on {chain.zone.name} bears the slings",
+            )
+            draft.film_lag(chain.last, launch, state="stands_safe", words=slings)
     groups: dict[tuple[str, str], list[Chain]] = {}
     for chain in chains:
         if chain.system.sheet.activation_grit is not None:

@@ -236,7 +236,7 @@ def lay_activation(draft: Draft, name: str, *, chains: Sequence[Chain], launch: 
              set_up=index == 0)
         for index, chain in enumerate(chains)
     ]  # fmt: skip
-    sand = crew_task(draft, f"activate/{name}", label=f"sanding to bare copper, {name}", works=works)
+    sand = crew_task(draft, f"activate/{name}", label=f"sanding to bare copper, {name}", works=works, late=True)
     for chain in chains:
         words = Words(
             rule=f"the last coat on {chain.zone.name} must be hard enough to sand",

@@ -150,11 +150,11 @@ class Draft:
         first, end = max(0, first), min(grid.count, end)
         return (first, end) if first < end else None
 
-    def add(self, facts: TaskFacts, modes: tuple[Mode, ...], group: str) -> str:
-        """Lay down a task; gives its key."""
+    def add(self, facts: TaskFacts, modes: tuple[Mode, ...], group: str, *, late: bool = False) -> str:
+        """Lay down a task, `late` when it should be done no sooner than it must; gives its key."""
         if facts.key in self.tasks:
             raise BoottopError(f"task {facts.key!r} laid down twice")
-        self.tasks[facts.key] = Task(key=facts.key, modes=modes, group=group)
+        self.tasks[facts.key] = Task(key=facts.key, modes=modes, group=group, late=late)
         self.facts[facts.key] = facts
         return facts.key
 

@@ -120,7 +120,13 @@ def weather_closers(draft: Draft, needs: Needs, covers: Sequence[Cover], *, tent
 
 
 def crew_task(
-    draft: Draft, key: str, *, label: str, works: Sequence[Work], hands: Sequence[Hands] | None = None
+    draft: Draft,
+    key: str,
+    *,
+    label: str,
+    works: Sequence[Work],
+    hands: Sequence[Hands] | None = None,
+    late: bool = False,
 ) -> str:
     """Lay down works that the crew does one after the other and may leave overnight; gives the task's key."""
     if hands is None:
@@ -133,7 +139,7 @@ def crew_task(
         closers={way.key: way.closers[0] for way in ways},
         people={way.key: way.hands.people for way in ways},
     )
-    return draft.add(facts, tuple(_paused_mode(draft, way) for way in ways), f"working hours: {label}")
+    return draft.add(facts, tuple(_paused_mode(draft, way) for way in ways), f"working hours: {label}", late=late)
 
 
 def _ways(draft: Draft, works: Sequence[Work], hands: Hands) -> list[Way]:
