@@ -14,7 +14,9 @@ class BoardSystem:
     lists by slot (count entries) hold what is named. All times are the cautious edge of the plan.
 
     `rule` by slot: windows.Rule that closes it for applying. `margin_k`, `surface_c` by slot.
-    `pot_life_min`: (temperature degC, minutes) pairs. `stir_every_min`.
+    `ready_middle`: as `ready`, without the caution: what a touch test is held against. `sheltered`: (first mark, end
+    mark) of the tent in which rain does not reach the zone, empty without one. `pot_life_min`: (temperature degC,
+    minutes) pairs, coldest first. `stir_every_min`: 0 where nothing settles.
     """
 
     product: str
@@ -37,11 +39,17 @@ class BoardSystem:
     stir_every_min: float
     activation: bool
     activation_before_launch_h: float | None
+    ready_middle: tuple[int, ...] = ()
+    sheltered: tuple[int, ...] = ()
 
 
 @dataclass(frozen=True, kw_only=True)
 class BoardZone:
-    """One zone; its systems in the order in which they go on. `waits_for_stands`: the set of stands that hides it."""
+    """One zone; its systems in the order in which they go on. `waits_for_stands`: the set of stands that hides it.
+
+    `steps`: the preparation it gets, in order, out of strip, abrade, mask, wipe. `dry_h`: hours the laminate is to
+    dry after stripping.
+    """
 
     name: str
     kind: str
@@ -49,6 +57,8 @@ class BoardZone:
     area_m2: float
     waits_for_stands: int | None
     systems: tuple[BoardSystem, ...]
+    steps: tuple[str, ...] = ("abrade", "mask", "wipe")
+    dry_h: float = 0.0
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -75,7 +85,11 @@ class BoardStock:
 @dataclass(frozen=True, kw_only=True)
 class BoardTable:
     """The whole board. `start_s`: epoch seconds of mark 0; `rain_mm` by slot; `made_s`: when it was made;
-    `weather_age_h`: age of the weather then, None for a file of observations. `zone_name`: the yard's time zone."""
+    `weather_age_h`: age of the weather then, None for a file of observations. `zone_name`: the yard's time zone.
+
+    `rules`: windows.RULE_TEXT by number. `midnights`: the marks at which a new day begins in the yard's time.
+    `wipe_holds_h`: a wiped surface is coated within so many hours or wiped again.
+    """
 
     job: str
     boat: str
@@ -91,6 +105,8 @@ class BoardTable:
     tasks: tuple[BoardTask, ...]
     stock: tuple[BoardStock, ...]
     rules: tuple[str, ...]
+    midnights: tuple[int, ...] = ()
+    wipe_holds_h: float = 6.0
 
     @property
     def beyond(self) -> int:
