@@ -134,6 +134,7 @@ def show_plan(ashore: Ashore, outlook: Outlook, planned: Planned) -> None:
     plan, zone = planned.plan, ZoneInfo(ashore.job.plan.yard.zone_name)
     if not plan.tasks:
         _no_plan(plan)
+        _notes((*outlook.weather.findings, *ashore.job.notes))
         return
     table = _table(headline(plan, zone), ("When", "Work", "What binds the start"))
     for task in plan.tasks:
@@ -145,7 +146,7 @@ def show_plan(ashore: Ashore, outlook: Outlook, planned: Planned) -> None:
         _row(bill, line.what, format_money(line.amount_minor, plan.currency))
     _row(bill, "together", format_money(plan.cost_minor or 0, plan.currency))
     console().print(bill)
-    _notes((*plan.findings, *outlook.weather.findings, *outlook.climate.notes))
+    _notes((*outlook.weather.findings, *ashore.job.notes, *plan.findings, *outlook.climate.notes))
     say(f"Read again from the raw weather and the sheets: {len(planned.check.checked)} rules, no fault.")
     _findings(ashore.findings)
     _cautions(cautions_for("plan"))

@@ -76,6 +76,8 @@ def water_by_hand(folder: Path, slot: datetime, *, sill_m: float, datum: str) ->
 def test_slots_without_the_water_are_left_out_and_no_others(folder: Path) -> None:
     every = read(folder).plan.yard.lift_slots
     kept = read(folder, STATION, 'sill = "0.6 m"', 'clearance = "40 cm"').plan.yard.lift_slots
+    assert read(folder, STATION, 'sill = "0.6 m"').plan.yard.tidal, "no other hour may then be offered"
+    assert not read(folder).plan.yard.tidal
     for slot in every:
         water = water_by_hand(folder, slot, sill_m=0.6, datum="LAT")
         if abs(water - 2.3) > 0.006:  # between two quarters of an hour the tide may stand so much lower

@@ -109,6 +109,13 @@ def test_a_roof_opens_what_water_alone_shut() -> None:
     assert not roofed.rain.any()
 
 
+def test_no_other_hour_of_the_crane_is_offered_where_the_tide_decides() -> None:
+    job, boat, sky = jobs.with_yard(jobs.inputs(), tidal=True), jobs.hull(), jobs.Sky()
+    network = network_for(job, boat, windows=sky.all_windows(job, boat), climate=sky.climate(boat))
+    found = changes_for(network, sky.all_windows(job, boat), sky.climate(boat))
+    assert "lifts" not in [change.part for change in found]
+
+
 def test_changes_go_together_only_where_they_touch_different_things() -> None:
     job, boat, sky = jobs.with_wishes(jobs.inputs(), sides="one_day", first_side="port"), jobs.hull(), jobs.Sky()
     windows = sky.all_windows(job, boat)

@@ -196,7 +196,7 @@ def _chosen(table: Table, tide: _Tide, *, makes: bool, notes: list[str]) -> Yard
     if makes and floating:
         notes.append(f"yard.tide: lift slots made at high water in the yard's hours, {LOOK_AHEAD_DAYS} days ahead")
     notes += _left_out(tide, ahead)
-    return replace(tide.yard, lift_slots=tuple(lift.slot for lift in every if tide.floats(lift)))
+    return replace(tide.yard, tidal=True, lift_slots=tuple(lift.slot for lift in every if tide.floats(lift)))
 
 
 def _left_out(tide: _Tide, ahead: Sequence[LiftWater]) -> list[str]:

@@ -38,7 +38,8 @@ class Yard:
     """The yard's terms. `lift_slots`: aware UTC times the crane can take this boat (haul-out and launch alike).
 
     `stand_move_h`: hours it takes the yard to move all stands; `stand_lead_h`: notice it wants. `hours` open hours
-    by weekday, `closed` holidays (local dates). `day_charge_minor` for each day ashore begun.
+    by weekday, `closed` holidays (local dates). `day_charge_minor` for each day ashore begun. `tidal`: the lift slots
+    are those with the water for her, so that no other hour may be offered.
     """
 
     name: str
@@ -53,6 +54,7 @@ class Yard:
     day_charge_minor: int
     wash_h: float
     sanding_allowed: bool = True
+    tidal: bool = False
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -40,7 +40,8 @@ class Change:
 
 def changes_for(job: JobNetwork, windows: Windows, climate: Climate) -> list[Change]:
     """Single changes worth trying on a job, those that cost nothing first."""
-    found = [*_sides(job.inputs), *_earlier(job), _longer_days(), _more_slots(job), _one_more(job.inputs)]
+    lifts = [] if job.inputs.yard.tidal else [_more_slots(job)]
+    found = [*_sides(job.inputs), *_earlier(job), _longer_days(), *lifts, _one_more(job.inputs)]
     if job.inputs.hire.tent_from is None:
         found.append(_tent(job, windows, climate))
     return found
