@@ -49,6 +49,10 @@ def built(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return folder
 
 
+CLIENT = ROOT / "src" / "boottop" / "web" / "client"
+"""Sources of the board on the phone: what they are built into is packed, they are not."""
+
+
 def the_wheel(built: Path) -> Path:
     """The one wheel of a folder."""
     (wheel,) = built.glob("*.whl")
@@ -78,7 +82,7 @@ def test_the_wheel_has_every_module_and_all_data_of_the_package(built: Path) -> 
     wanted = {
         path.relative_to(source).as_posix()
         for path in (source / "boottop").rglob("*")
-        if path.is_file() and path.suffix not in compiled
+        if path.is_file() and path.suffix not in compiled and not path.is_relative_to(CLIENT)
     }
     assert {"boottop/demo/job.toml", "boottop/demo/weather.csv", "boottop/files/data/job_template.toml"} <= wanted
     assert "boottop/report/templates/plan.html.j2" in wanted
@@ -88,6 +92,7 @@ def test_the_wheel_has_every_module_and_all_data_of_the_package(built: Path) -> 
 def test_the_wheel_has_nothing_else(built: Path) -> None:
     names = in_the_wheel(built)
     assert "boottop/py.typed" in names
+    assert not [name for name in names if name.startswith("boottop/web/client/")]
     assert {name.split("/")[0] for name in names} == {"boottop", f"boottop-{boottop.__version__}.dist-info"}
     assert [
         name for name in names if re.search(r"\.(pyc|nbi|nbc)$|__pycache__|(^|/)(test_|tests/|conftest)", name)
