@@ -204,3 +204,22 @@ def test_unknown_layer_is_refused_with_the_names_there_are() -> None:
     strange = zone("port", patch("bilge", layers=(*GRP, Layer(material="papier mache", thickness_m=0.01))))
     with pytest.raises(InputError, match=r"'papier mache'; allowed: more than 0 mm of one of aluminium, balsa"):
         _climate(zones=[strange])
+
+
+def test_sky_is_doubted_in_the_lanes_less_where_it_was_measured_and_not_under_a_roof() -> None:
+    zones, table = two_sides(), _clear()
+    none = make_draws(1, 1)
+    only = replace(none, **{name: np.repeat(getattr(none, name), 3) for name in vars(none)})
+    doubted = replace(only, sky_shift_w_m2=np.array([0.0, -15.0, 15.0]))
+    given = replace(table, longwave_w_m2=np.full_like(table.air_c, 300.0))
+
+    def spread_k(weather_: Weather, *, tent: bool = False) -> float:
+        made = hull_climate(weather_, SITE, zones, grid=grid_for(weather_), draws=doubted, tent=tent)
+        cold, middle, warm = made.surface_c[0, 1], made.surface_c[0, 0], made.surface_c[0, 2]
+        assert tent or (cold < middle).all()
+        return float((warm - cold).mean())
+
+    guessed, measured = spread_k(table), spread_k(given)
+    assert 0.4 < guessed < 1.5
+    assert measured == pytest.approx(0.4 * guessed, rel=0.1)
+    assert spread_k(table, tent=True) == pytest.approx(0.0, abs=1e-4)

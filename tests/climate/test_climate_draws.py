@@ -47,6 +47,14 @@ def test_ranges_hold_nine_lanes_of_ten() -> None:
         (drawn.air_shift_k, -1.5, 1.5),
         (drawn.irradiance_factor, 0.75, 1.25),
         (drawn.time_factor, 0.8, 1.25),
+        (drawn.sky_shift_w_m2, -15.0, 15.0),
     ):
         inside = ((values >= low) & (values <= high)).mean()
         assert inside == pytest.approx(0.9, abs=0.02)
+
+
+def test_the_sky_s_doubt_left_the_other_draws_as_they_were() -> None:
+    """Pinned: plans of before stay comparable, lane by lane."""
+    drawn = make_draws(32, 20)
+    assert float(drawn.air_shift_k[1:].sum().round(6)) == 0.31348
+    assert float(drawn.time_factor[5].round(9)) == 1.074223822

@@ -108,7 +108,24 @@ def test_cloud_comes_back_out_of_the_light_it_made() -> None:
     assert "inferred" in note
 
 
-def test_cloud_is_half_where_no_daylight_tells() -> None:
+def test_a_small_range_of_temperature_makes_no_cloud_at_night() -> None:
+    """A sea breeze: 4 K between night and day. The sun it leaves is a guess, and says nothing of the night's sky."""
+    hour = np.arange(97)
+    light, span, sun = _lit(weather(air_c=15.0 + 2.0 * np.sin((hour - 9.0) / 24.0 * 2.0 * np.pi)))
+    cloud, note = cloud_on(span, light, sun)
+    assert (cloud[0, sun.elevation_deg <= 10.0] == 0.0).all()
+    assert (cloud[0, sun.elevation_deg > 20.0] > 0.5).any(), "by day the same guess is used on both sides"
+    assert "clear" in note
+
+
+def test_measured_sun_still_tells_of_the_night() -> None:
+    given, span, sun = _lit(weather(cloud=0.7))
+    light, blind, _ = _lit(weather(ghi_w_m2=np.concatenate([[0.0], span.hourly(given.global_w_m2)[0]])))
+    cloud, _ = cloud_on(blind, light, sun)
+    assert (cloud[0, sun.elevation_deg < 0.0] > 0.6).all()
+
+
+def test_sky_is_clear_where_no_daylight_tells() -> None:
     from dataclasses import replace
 
     table = weather()
@@ -118,7 +135,7 @@ def test_cloud_is_half_where_no_daylight_tells() -> None:
     sun = sun_on(winter.grid, north)
     light = light_on(winter, sun, day=solar_day(winter.grid, north), elevation_m=0.0)
     cloud, note = cloud_on(winter, light, sun)
-    assert (cloud == 0.5).all()
+    assert (cloud == 0.0).all()
     assert "no daylight" in note
 
 

@@ -100,7 +100,7 @@ def test_draws_span_what_the_page_says() -> None:
     """The middle 90 % of many lanes; the sample's own scatter is what the tolerance is for."""
     drawn = make_draws(4001, 1)
     low, high = 0.05, 0.95
-    shifts = {"absorptance_shift": 0.185, "air_shift_k": 1.5, "dew_shift_k": 1.5}
+    shifts = {"absorptance_shift": 0.185, "air_shift_k": 1.5, "dew_shift_k": 1.5, "sky_shift_w_m2": 15.0}
     for name, reach in shifts.items():
         assert np.quantile(getattr(drawn, name), [low, high]) == pytest.approx([-reach, reach], rel=0.01)
     for name, factor in {"shelter": 1.8, "convection": 1.3, "albedo": 1.85, "time": 1.25}.items():

@@ -11,6 +11,7 @@ Floats = NDArray[np.float64]
 
 _NINETY = 1.6449
 _CLIP_SD = 2.5
+_BATCHES = (10, 1)
 ENERGY_SD_J_MOL = 5000.0
 
 
@@ -20,7 +21,8 @@ class Draws:
 
     `absorptance_shift` is added to the hull's absorptance; `shelter_factor` multiplies the wind that reaches the
     hull, `convection_factor` the surface coefficient, `irradiance_factor` the sun, `albedo_factor` the ground's
-    reflectance, `cabin_factor` the cabin's gain from the sun; `air_shift_k` and `dew_shift_k` are biases of the
+    reflectance, `cabin_factor` the cabin's gain from the sun, `sky_shift_w_m2` is added to the sky's long-wave
+    irradiance; `air_shift_k` and `dew_shift_k` are biases of the
     weather against the yard. `time_factor` (on sheet times) and `energy_shift_j_mol` (on the cure's activation
     energy) are not used here but handed on to the film clocks with the climate they belong to.
     """
@@ -35,6 +37,7 @@ class Draws:
     cabin_factor: Floats
     time_factor: Floats
     energy_shift_j_mol: Floats
+    sky_shift_w_m2: Floats
 
     @property
     def lanes(self) -> int:
@@ -45,8 +48,9 @@ def make_draws(lanes: int, seed: int) -> Draws:
     """Latin hypercube of the doubtful inputs: each of the lanes after the first has its own stratum of every input.
 
     Ranges are read as the middle 90 % of a normal or lognormal, cut at 2.5 standard deviations: absorptance
-    .55-.92 about .75, shelter 0.3-1.0 about 0.6, convection +-30 %, air and dew point +-1.5 K, irradiance +-25 %,
-    albedo .1-.35 about .2, cabin gain 0-14 K about 8, sheet times x0.8-1.25. The energy shift has a standard
+    +-.185 (.565-.935 about .75), shelter x/1.8 (0.33-1.08 about 0.6), convection x/1.3, air and dew point +-1.5 K,
+    irradiance +-25 %, long-wave of the sky +-15 W/m2 (the published formulas of a clear sky differ by as much), albedo
+    x/1.85 (.11-.37 about .2), cabin gain 0-14 K about 8, sheet times x0.8-1.25. The energy shift has a standard
     deviation of 5 kJ/mol, that of a sheet with three temperatures rounded to 10 %; a clock fed by two may double it.
     Source: common practice, no source; spreads as in the study of the physics (docs/the-physics).
     32 or 64 lanes (a multiple of 16) run fastest; the same seed gives the same lanes.
@@ -71,15 +75,19 @@ def make_draws(lanes: int, seed: int) -> Draws:
         cabin_factor=np.maximum(1.0 + scores[7] * (0.85 / _NINETY), 0.0),
         time_factor=factor(8, 1.25),
         energy_shift_j_mol=scores[9] * ENERGY_SD_J_MOL,
+        sky_shift_w_m2=scores[10] * (15.0 / _NINETY),
     )
 
 
 def _scores(lanes: int, seed: int) -> Floats:
+    """Normal scores, shape (input, lane). Each batch of inputs is drawn after the last: a new one leaves them as is."""
     from scipy.special import ndtri  # imported here: the command line starts without scipy
 
     rng = np.random.default_rng(seed)
-    drawn = max(lanes - 1, 0)
-    strata = np.stack([rng.permutation(drawn) for _ in range(10)]) if drawn else np.empty((10, 0))
-    share = (strata + rng.random(strata.shape)) / max(drawn, 1)
+    drawn, batches = max(lanes - 1, 0), []
+    for inputs in _BATCHES:
+        strata = np.stack([rng.permutation(drawn) for _ in range(inputs)]) if drawn else np.empty((inputs, 0))
+        batches.append((strata + rng.random(strata.shape)) / max(drawn, 1))
+    share = np.concatenate(batches)
     scores = np.clip(ndtri(np.clip(share, 1e-9, 1.0 - 1e-9)), -_CLIP_SD, _CLIP_SD)
-    return np.concatenate([np.zeros((10, 1)), scores], axis=1)
+    return np.concatenate([np.zeros((share.shape[0], 1)), scores], axis=1)

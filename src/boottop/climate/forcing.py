@@ -24,6 +24,7 @@ FULL_SUN_W_M2 = 800.0
 CABIN_GAIN_K, CABIN_LAG_S = 8.0, 6 * 3600.0
 OPEN_CABIN_GAIN_K, OPEN_CABIN_LAG_S = 2.0, 3600.0
 MEASURED_SUN_SHARE = 0.4
+MEASURED_SKY_SHARE = 0.4
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -53,7 +54,7 @@ def around(span: Span, site: Site, draws: Draws, *, light: Light, sun: Sun, shel
     notes: tuple[str, ...] = ()
     sky = SIGMA_W_M2K4 * (air + KELVIN) ** 4
     if not shelter.roofed:
-        sky, notes = _open_sky(span, air, dew, light=light, sun=sun, member=member)
+        sky, notes = _open_sky(span, (air, dew), draws, light=light, sun=sun, member=member)
     reach = np.clip(site.shelter * shelter.wind_factor * draws.shelter_factor, 0.02, 1.2)
     return Around(
         air_c=air,
@@ -90,15 +91,18 @@ def _light_lanes(
 
 
 def _open_sky(
-    span: Span, air: Floats, dew: Floats, *, light: Light, sun: Sun, member: NDArray[np.int64]
+    span: Span, moist: tuple[Floats, Floats], draws: Draws, *, light: Light, sun: Sun, member: NDArray[np.int64]
 ) -> tuple[Floats, tuple[str, ...]]:
+    """Long-wave of the sky from the file, else from air and dew point; measured it carries 0.4 of the drawn doubt."""
     given = _lanes(longwave_given(span), member)
-    if not np.isnan(given).any():
-        return given, ()
+    unknown = np.isnan(given)
+    doubt = draws.sky_shift_w_m2 * np.where(unknown, 1.0, MEASURED_SKY_SHARE)
+    if not unknown.any():
+        return given + doubt, ()
     cloud, note = cloud_on(span, light, sun)
     notes = ("long-wave radiation of the sky: from dew point and cloud (Clark & Allen 1978, Walton 1983)",)
-    estimated = sky_w_m2(air, dew, _lanes(cloud, member))
-    return np.where(np.isnan(given), estimated, given), notes + ((note,) if note else ())
+    estimated = sky_w_m2(*moist, _lanes(cloud, member))
+    return np.where(unknown, estimated, given) + doubt, notes + ((note,) if note else ())
 
 
 def cabin_c(near: Around, draws: Draws, *, closed: bool) -> Floats:

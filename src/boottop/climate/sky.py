@@ -76,9 +76,9 @@ def cloud_on(span: Span, light: Light, sun: Sun) -> tuple[Floats, str]:
     """Cloud cover 0..1 for every slot, shape (member, slot), and where it is from.
 
     From the file; else from how far the daylight falls short of a clear sky while the sun stands over 10 deg
-    (Kasten & Czeplak 1980 turned round), made linear through the night; half cover where there is no such daylight.
-    Where that daylight is itself estimated from the day's temperature range, the night is taken as clear: a range
-    flattened by a sea breeze would read as cloud, and cloud as a warm night without dew (our choice, cautious).
+    (Kasten & Czeplak 1980 turned round), made linear through the night. Where that daylight is itself a guess, and
+    where there is none, the night is clear: a range of temperature flattened by a sea breeze would read as cloud (the
+    power 1/3.4 makes much of a little), and cloud as a warm night without dew (our choice, cautious; decision 0017).
     """
     given = span.at_stamps(span.weather.cloud)
     if not np.isnan(given).any():
@@ -86,17 +86,17 @@ def cloud_on(span: Span, light: Light, sun: Sun) -> tuple[Floats, str]:
     clear = span.hourly(clear_global_w_m2(sun.height))
     day = np.flatnonzero(span.hourly(sun.height) > _DAYLIGHT_HEIGHT)
     if day.size == 0:
-        return np.full(given.shape, 0.5), "night sky: half clouded (assumed: no daylight to judge by)"
+        return np.where(np.isnan(given), 0.0, given), "night sky: clear (assumed: no daylight to judge by)"
     missing = 1.0 - span.hourly(light.global_w_m2)[:, day] / clear[day]
     cover = np.clip(missing / 0.75, 0.0, 1.0) ** (1.0 / 3.4)
-    at = np.arange(span.grid.count)
-    middles = 4.0 * day + 1.5
-    inferred = np.stack([np.interp(at, middles, member) for member in cover])
-    guessed_night = light.guessed & (sun.height <= _DAYLIGHT_HEIGHT)
-    inferred = np.where(guessed_night, 0.0, inferred)
+    guessed = span.hourly(light.guessed.astype(np.float64))[day] > 0.0
+    at, middles = np.arange(span.grid.count), 4.0 * day + 1.5
+    by_day = np.stack([np.interp(at, middles, member) for member in cover])
+    by_night = np.stack([np.interp(at, middles, np.where(guessed, 0.0, member)) for member in cover])
+    inferred = np.where(sun.height > _DAYLIGHT_HEIGHT, by_day, by_night)
     note = "night sky: cloud inferred from the daylight before and after"
-    if (guessed_night & np.isnan(given)).any():
-        note = "night sky: taken as clear where the daylight is estimated from temperature (the cautious side for dew)"
+    if guessed.any():
+        note = "night sky: taken as clear where the daylight is a guess (the cautious side for dew)"
     return np.where(np.isnan(given), inferred, given), note
 
 
