@@ -111,7 +111,7 @@ def test_the_archive_has_what_make_needs_and_nothing_compiled(built: Path) -> No
 def installed(built: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
     """Programs of an environment that has the lock and the wheel, and no tools. Skips without a registry."""
     place = tmp_path_factory.mktemp("clean")
-    environment = {**scrubbed(), "PIP_RETRIES": "0", "PIP_DISABLE_PIP_VERSION_CHECK": "1"}
+    environment = {**scrubbed(), "PIP_RETRIES": "1", "PIP_DISABLE_PIP_VERSION_CHECK": "1"}
     made = call(sys.executable, "-m", "venv", place / "venv", cwd=place, env=environment)
     assert made.returncode == 0, made.stderr
     programs = place / "venv" / ("Scripts" if os.name == "nt" else "bin")
