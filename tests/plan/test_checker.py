@@ -155,6 +155,13 @@ MUTANTS: dict[str, tuple[Mutant, ...]] = {
             says="activate/pads 1: ends more than 48 h before the launch",
         ),
         Mutant(
+            name="sanded days before, and the sheet is silent on how long it holds",
+            spoil=lambda evidence: kind_shifted("activate", -4 * DAY)(
+                sheet_changed("Demo copper epoxy A", activation_before_launch_h=None)(evidence)
+            ),
+            says="activate/pads 1: ends more than 48 h before the launch",
+        ),
+        Mutant(
             name="never sanded",
             spoil=without(lambda task: task.kind == "activate"),
             says="port side: the copper is never laid bare",

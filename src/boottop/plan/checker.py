@@ -26,6 +26,8 @@ from boottop.plan.tasks import TASK_KINDS
 
 COATING_KINDS = {"primer_coat": "primer", "barrier_coat": "barrier", "coat": "antifouling"}
 METALS = {"steel", "cast_iron", "aluminium", "lead", "bronze", "stainless"}
+ACTIVATION_HOLDS_H = 48.0
+"""How long bare copper may wait for the water where the sheet is silent (common practice, no source)."""
 ROUNDING_K, ROUNDING_RH = 0.3, 0.01
 """Humidity and temperature formulas of two rooms differ by this much at most near the limits."""
 
@@ -244,9 +246,11 @@ def _one_day(evidence: Evidence) -> Iterator[str]:
 def _activated(evidence: Evidence) -> Iterator[str]:
     launch = evidence.plan.launch
     wanted = {
-        s.sheet.name: s.sheet.activation_before_launch_h for s in evidence.inputs.systems if s.sheet.activation_grit
+        s.sheet.name: s.sheet.activation_before_launch_h or ACTIVATION_HOLDS_H
+        for s in evidence.inputs.systems
+        if s.sheet.activation_grit
     }
-    limit_h = min((hours for hours in wanted.values() if hours is not None), default=None)
+    limit_h = min(wanted.values(), default=None)
     for task in evidence.all_of("activate"):
         if launch is not None and limit_h is not None and (launch - task.end) / timedelta(hours=1) > limit_h + 0.25:
             yield f"{task.key}: ends more than {limit_h:g} h before the launch"
