@@ -93,7 +93,7 @@ UNIT_WORDS = {"litres", "grams", "kits", "hours", "h", "m2", "k"}
 PURE_NUMBERS = {
     "block", "midship", "prismatic", "waterplane", "quantity", "confidence", "sd_multiple", "usable_pot_life",
     "obliquity_sd", "factor", "factor_sd", "j_mol",
-    "volume_parts", "times_humidity", "humidity_max", "humidity", "shelter", "hull_absorptance", "solar_absorptance",
+    "volume_parts", "times_humidity", "humidity_max", "humidity", "shelter", "hull_absorptance",
     "caution",
     "rh", "needed", "had", "emissivity", "absorptance", "albedo",
 }  # fmt: skip

@@ -110,7 +110,6 @@ class ProductSheet:
     viscosity_pa_s: float | None = None
     activation_grit: int | None = None
     activation_before_launch_h: float | None = None
-    solar_absorptance: float = 0.75
     activation_energy_j_mol: float | None = None
     invented: bool = False
 

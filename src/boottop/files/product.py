@@ -127,7 +127,6 @@ def _film(table: Table) -> dict[str, Any]:
         "one_day": table.flag("one_day"),
         "grain_um": table.quantity_or_none("grain", "film", Span(low=0.1, high=500.0)),
         "viscosity_pa_s": table.quantity_or_none("viscosity", "viscosity", Span(low=1e-4, high=1000.0)),
-        "solar_absorptance": table.quantity("solar_absorptance", "fraction", Span(low=0.05, high=1.0), default=0.75),
     }
     table.close()
     return fields
