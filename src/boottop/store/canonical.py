@@ -10,6 +10,7 @@ import json
 import math
 from collections.abc import Mapping
 from decimal import Decimal
+from typing import Any
 
 INTEGER_MAX = 2**53 - 1
 """Largest whole number that a browser holds exactly (I-JSON, RFC 7493, 2.2)."""
@@ -35,6 +36,19 @@ def canonical(value: object, *, depth: int = 0) -> str:
     if isinstance(value, Mapping):
         return _table(value, depth)
     raise ValueError(f"a {type(value).__name__}, which JSON does not have")
+
+
+def read(text: str) -> Any:
+    """The value of a canonical text. Whole digits beyond what a browser holds exactly are a double, as it reads them.
+
+    >>> read("[7,63146559657476030]")
+    [7, 6.314655965747603e+16]
+    """
+    return json.loads(text, parse_int=_whole)
+
+
+def _whole(digits: str) -> int | float:
+    return int(digits) if len(digits) < 17 and abs(int(digits)) <= INTEGER_MAX else float(digits)
 
 
 def _table(value: Mapping[object, object], depth: int) -> str:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import hashlib
-import json
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime
@@ -14,7 +13,7 @@ from sqlalchemy import RowMapping
 
 from boottop.base.errors import Problem
 from boottop.job.events import Event
-from boottop.store.canonical import INTEGER_MAX, canonical
+from boottop.store.canonical import INTEGER_MAX, canonical, read
 from boottop.store.tables import utc_text
 
 FIRST_LINK = "0" * 64
@@ -81,7 +80,7 @@ def logged_of(row: RowMapping) -> Logged:
         order=row["device_order"],
         who=row["who"],
         zone=row["zone"],
-        data=json.loads(row["data"]),
+        data=read(row["data"]),
     )
     return Logged(seq=row["seq"], received=row["received"], event=event, chain=row["chain"])
 

@@ -40,11 +40,12 @@ def _step(database: Database, *, keep: bool) -> str:
         if keep and revision is not None and database.path is not None:
             _keep_copy(database.path, revision)
         following = REVISIONS[0] if revision is None else REVISIONS[REVISIONS.index(revision) + 1]
-        _upgrade(connection, following)
+        upgrade(connection, following)
     return following
 
 
-def _upgrade(connection: Connection, revision: str) -> None:
+def upgrade(connection: Connection, revision: str) -> None:
+    """Run the steps up to a revision in the transaction of the connection."""
     from alembic import command  # 0.2 s that an up-to-date store need not wait for
     from alembic.config import Config
 
