@@ -1,0 +1,158 @@
+"""From a plan and its windows to the board table that phones keep."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from datetime import datetime
+from typing import Any
+from zoneinfo import ZoneInfo
+
+import numpy as np
+from numpy.typing import NDArray
+
+from boottop.base.clock import SLOT_S, Grid
+from boottop.coating.scope import zones_for
+from boottop.coating.settling import stir_rule
+from boottop.coating.sheet import System
+from boottop.coating.takeoff import SystemOrder
+from boottop.files.calendar_file import words_of
+from boottop.files.document_of import coat_slots, weather_words
+from boottop.job.board import BoardStock, BoardSystem, BoardTable, BoardTask, BoardZone
+from boottop.measure.hull import Zone
+from boottop.plan.inputs import WindowKey
+from boottop.plan.plan import Plan
+from boottop.windows.windows import RULE_TEXT, Rule, ZoneWindows
+from boottop.workflow import Ashore, Outlook, Planned
+
+STEPS = ("strip", "abrade", "mask", "wipe")
+TENT = "tent"
+
+
+def board_table(ashore: Ashore, outlook: Outlook, planned: Planned, *, made: datetime) -> BoardTable:
+    """All that a phone needs to know what may be done now, by the cautious edges that the plan used."""
+    job, grid, plan = ashore.job, outlook.grid, planned.plan
+    roof = _sheltered(ashore, grid, plan)
+    return BoardTable(
+        job=job.plan.job_name,
+        boat=job.boat.name,
+        made_s=int(made.timestamp()),
+        start_s=int(grid.start.timestamp()),
+        slot_s=SLOT_S,
+        count=grid.count,
+        zone_name=job.plan.yard.zone_name,
+        weather=weather_words(outlook),
+        weather_age_h=None,
+        rain_mm=_rounded(outlook.climate.rain_mm, 2),
+        zones=tuple(_zone(ashore, outlook, plan, zone=zone, roof=roof) for zone in ashore.hull.zones if zone.coated),
+        tasks=tuple(
+            BoardTask(
+                key=task.key,
+                kind=task.kind,
+                label=words_of(task),
+                zone=task.zone,
+                coat=task.coat,
+                start_s=int(task.start.timestamp()),
+                end_s=int(task.end.timestamp()),
+            )
+            for task in plan.tasks
+        ),
+        stock=tuple(BoardStock(product=order.product, litres=_bought_l(ashore, order)) for order in ashore.order.orders),
+        rules=tuple(RULE_TEXT[rule] for rule in Rule),
+        midnights=_midnights(grid, ZoneInfo(job.plan.yard.zone_name)),
+    )
+
+
+def _bought_l(ashore: Ashore, order: SystemOrder) -> float:
+    sheet = next(one.sheet for one in ashore.job.plan.systems if one.sheet.name == order.product)
+    return round(order.kits * sheet.kit_volume_l, 3)
+
+
+def _midnights(grid: Grid, zone: ZoneInfo) -> tuple[int, ...]:
+    days, _ = grid.local(zone)
+    return tuple(int(mark) + 1 for mark in np.flatnonzero(np.diff(days)))
+
+
+def _sheltered(ashore: Ashore, grid: Grid, plan: Plan) -> tuple[int, ...]:
+    """First and end mark of the tent that the plan hires, empty without one."""
+    hire = ashore.job.plan.hire
+    if TENT not in plan.options or hire.tent_from is None or hire.tent_to is None:
+        return ()
+    first, end = grid.mark_at_or_after(hire.tent_from), grid.mark_at_or_before(hire.tent_to)
+    first, end = max(first, 0), min(end, grid.count)
+    return (first, end) if first < end else ()
+
+
+def _zone(ashore: Ashore, outlook: Outlook, plan: Plan, *, zone: Zone, roof: tuple[int, ...]) -> BoardZone:
+    wishes = ashore.job.plan.wishes
+    systems = [system for system in ashore.job.plan.systems if zone in zones_for(system, ashore.hull)]
+    done = {task.kind for task in plan.tasks if task.zone == zone.name}
+    whole = {task.kind for task in plan.tasks if task.zone is None} if zone.kind == "side" else set()
+    steps = tuple(step for step in STEPS if step in done | whole) if plan.tasks else BoardZone.steps
+    return BoardZone(
+        name=zone.name,
+        kind=zone.kind,
+        side=zone.side,
+        area_m2=round(zone.area_m2, 3),
+        waits_for_stands=zone.stand_set,
+        systems=tuple(_system(ashore, outlook, zone, system=system, roof=roof) for system in systems),
+        steps=steps,
+        dry_h=wishes.dry_h if "strip" in steps else 0.0,
+    )
+
+
+def _system(ashore: Ashore, outlook: Outlook, zone: Zone, *, system: System, roof: tuple[int, ...]) -> BoardSystem:
+    sheet, facts = system.sheet, ashore.job.coating
+    open_air = outlook.windows[WindowKey(zone.name, sheet.name, False)]
+    tent = outlook.windows.get(WindowKey(zone.name, sheet.name, True)) if roof else None
+    order = next(one for one in ashore.order.orders if one.product == sheet.name and one.role == system.role)
+    line = next(one for one in order.coats if one.zone == zone.name)
+    minutes = tuple(
+        (at_c, round(60.0 * hours, 1))
+        for at_c, hours in zip(sheet.pot_life.temperature_c, sheet.pot_life.hours, strict=True)
+    )
+    return BoardSystem(
+        product=sheet.name,
+        role=system.role,
+        coats=system.coats,
+        coat_slots=coat_slots(ashore, system, zone),
+        one_day=sheet.one_day,
+        litres_per_coat=round(line.litres, 3),
+        dew_margin_k=sheet.limits.dew_margin_k,
+        pot_life_min=minutes,
+        usable_pot_life=facts.usable_pot_life,
+        stir_every_min=stir_rule(sheet).every_min or 0.0,
+        activation=sheet.activation_grit is not None,
+        activation_before_launch_h=sheet.activation_before_launch_h,
+        sheltered=roof,
+        **_arrays(open_air, tent, roof),
+    )
+
+
+def _arrays(open_air: ZoneWindows, tent: ZoneWindows | None, roof: tuple[int, ...]) -> Mapping[str, Any]:
+    """The windows in the open, and under the tent while it stands."""
+    marks = {
+        "ready": (open_air.ready.late, tent and tent.ready.late),
+        "ready_middle": (open_air.ready.middle, tent and tent.ready.middle),
+        "overcoat_until": (open_air.overcoat_until.early, tent and tent.overcoat_until.early),
+        "rain_safe": (open_air.rain_safe.late, tent and tent.rain_safe.late),
+        "stands_safe": (open_air.stands_safe.late, tent and tent.stands_safe.late),
+        "immersion": (open_air.immersion.late, tent and tent.immersion.late),
+        "rule": (open_air.rule, tent and tent.rule),
+    }
+    found: dict[str, Any] = {name: tuple(_joined(*pair, roof).tolist()) for name, pair in marks.items()}
+    found["margin_k"] = _rounded(_joined(open_air.margin_k, tent and tent.margin_k, roof), 1)
+    found["surface_c"] = _rounded(_joined(open_air.surface_c, tent and tent.surface_c, roof), 1)
+    return found
+
+
+def _joined(outside: NDArray[Any], inside: NDArray[Any] | None, roof: Sequence[int]) -> NDArray[Any]:
+    if inside is None or not roof:
+        return outside
+    joined = outside.copy()
+    joined[roof[0] : roof[1]] = inside[roof[0] : roof[1]]
+    return joined
+
+
+def _rounded(values: NDArray[Any], digits: int) -> tuple[float, ...]:
+    """Few digits, so that the runs of the coded table are long."""
+    return tuple(np.round(values.astype(np.float64), digits).tolist())

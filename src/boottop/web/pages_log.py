@@ -1,0 +1,164 @@
+"""The log: every event, with who and when twice over; striking and correcting by new events."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from datetime import datetime
+from typing import Any
+from uuid import uuid4
+from zoneinfo import ZoneInfo
+
+from fastapi import APIRouter, Request
+from fastapi.responses import HTMLResponse, Response
+from starlette.concurrency import run_in_threadpool
+from starlette.datastructures import FormData
+
+from boottop.base.clock import to_utc
+from boottop.base.errors import InputError, Problem
+from boottop.job.check import event_problems
+from boottop.job.coding import time_text
+from boottop.job.events import EVENT_KINDS, Event, Json
+from boottop.job.settle import settle
+from boottop.job.state import ODDITY_TEXT
+from boottop.store.entry import Logged
+from boottop.web.auth import AsGuest, AsHand, Entry
+from boottop.web.pages import job_page, see
+
+router = APIRouter(prefix="/jobs/{job}/log")
+FIELD_KINDS = {
+    "litres": "volume", "thrown_l": "volume", "batch_c": "temperature", "air_c": "temperature",
+    "surface_c": "temperature", "humidity": "fraction", "wet_film_um": "film",
+}  # fmt: skip
+SHOWN_MAX = 500
+
+
+@router.get("")
+def log(entry: AsGuest, request: Request, before: int = 0) -> HTMLResponse:
+    """The newest events first, a page at a time."""
+    return _page(request, entry, before=before)
+
+
+def _page(
+    request: Request, entry: Entry, *, before: int = 0, problems: tuple[Problem, ...] = (), status: int = 200
+) -> HTMLResponse:
+    events = entry.house.ledger.events(entry.job)
+    settled = settle(one.event for one in events)
+    zone = ZoneInfo(zone_of(entry))
+    shown = [one for one in reversed(events) if not before or one.seq < before][:SHOWN_MAX]
+    state = entry.house.ledger.state(entry.job)
+    page = job_page(
+        request,
+        entry,
+        "log",
+        rows=[_row(one, zone, struck=one.event.id in settled.struck, by=settled.corrected_by) for one in shown],
+        oddities=[(ODDITY_TEXT[one.kind], one) for one in state.oddities],
+        zone_name=zone.key,
+        may_log=entry.visitor.may("hand"),
+        older=shown[-1].seq if shown and shown[-1].seq > 1 else None,
+        total=len(events),
+        problems=problems,
+        field_kinds=FIELD_KINDS,
+    )
+    page.status_code = status
+    return page
+
+
+def zone_of(entry: Entry) -> str:
+    """The yard's time zone: by the board, else by the sheet, else UTC."""
+    board = entry.house.desk.board(entry.job)
+    if board is not None:
+        return board.table.zone_name
+    try:
+        return entry.house.desk.ashore(entry.job).job.plan.yard.zone_name
+    except InputError:
+        return "UTC"
+
+
+def _row(logged: Logged, zone: ZoneInfo, *, struck: bool, by: dict[str, str]) -> dict[str, Any]:
+    event = logged.event
+    kind = EVENT_KINDS.get(event.kind)
+    return {
+        "seq": logged.seq,
+        "id": event.id,
+        "label": kind.label if kind else event.kind,
+        "zone": event.zone or "",
+        "happened": f"{event.happened.astimezone(zone):%a %d %b %H:%M}",
+        "wall": f"{event.happened.astimezone(zone):%Y-%m-%dT%H:%M}",
+        "recorded": f"{event.recorded.astimezone(zone):%a %d %b %H:%M:%S}",
+        "received": f"{logged.received.astimezone(zone):%a %d %b %H:%M:%S}",
+        "who": event.who,
+        "device": event.device,
+        "fields": list(_fields(event)),
+        "struck": struck,
+        "corrected": event.id in by,
+        "correction": event.kind == "correction",
+    }
+
+
+def _fields(event: Event) -> Iterator[tuple[str, str, Json]]:
+    """Name, kind of quantity (empty: as it is) and value of what an event carries."""
+    for name, value in event.data.items():
+        kind = FIELD_KINDS.get(name, "")
+        plain = value if isinstance(value, int | float) and not isinstance(value, bool) and kind else None
+        text = ", ".join(f"{part} {lot}" for part, lot in value.items()) if isinstance(value, dict) else str(value)
+        yield name, kind if plain is not None else "", plain if plain is not None else text
+
+
+@router.post("/{what}")
+async def correct(entry: AsHand, request: Request, what: str) -> Response:
+    """Strike an event, correct its time, or write a note: each a new event."""
+    form = await request.form()
+    return await run_in_threadpool(_correct, entry, request, what, form)
+
+
+def _correct(entry: Entry, request: Request, what: str, form: FormData) -> Response:
+    now = entry.house.job_now(entry.job)
+    try:
+        kind, data = _data(what, form, ZoneInfo(zone_of(entry)))
+        event = Event(
+            id=str(uuid4()),
+            kind=kind,
+            happened=now,
+            recorded=now,
+            device=entry.visitor.device,
+            order=int(now.timestamp() * 1000),
+            who=entry.visitor.who,
+            data=data,
+        )
+        problems = event_problems(event)
+        if problems:
+            raise InputError(problems)
+        entry.house.store.append(entry.job, [event], now=entry.house.now()).check()
+    except InputError as error:
+        return _page(request, entry, problems=error.problems, status=422)
+    entry.house.hub.tell(entry.job, "log", {"seq": entry.house.store.event_count(entry.job)})
+    return see(f"/jobs/{entry.job}/log")
+
+
+def _data(what: str, form: FormData, zone: ZoneInfo) -> tuple[str, dict[str, Json]]:
+    text = {name: value.strip() for name, value in form.items() if isinstance(value, str)}
+    if what == "note":
+        return "note", {"text": text.get("text", "")}
+    if what in ("strike", "restore"):
+        return "correction", {"corrects": text.get("id", ""), "strike": "yes" if what == "strike" else "no"}
+    if what == "time":
+        wall = _wall(text.get("happened", ""))
+        happened = time_text(to_utc(wall, zone, where="happened"))
+        return "correction", {"corrects": text.get("id", ""), "strike": "no", "happened": happened}
+    raise InputError(
+        Problem(where="log", found=repr(what[:40]), allowed="note, strike, restore, time", advice="Use the buttons.")
+    )
+
+
+def _wall(text: str) -> datetime:
+    try:
+        return datetime.fromisoformat(text)
+    except ValueError:
+        raise InputError(
+            Problem(
+                where="happened",
+                found=repr(text[:40]),
+                allowed="a date and a time such as 2026-06-02T10:15",
+                advice="Type the time as the yard's clock had it.",
+            )
+        ) from None
