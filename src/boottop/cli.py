@@ -9,7 +9,7 @@ from typing import Annotated
 
 import typer
 
-from boottop import cli_work
+from boottop import cli_serve, cli_work
 from boottop.base.errors import BoottopError, InputError
 
 DEMO_JOB = Path(__file__).parent / "demo" / "job.toml"
@@ -252,6 +252,9 @@ def schema(
             )
         )
     cli_work.write_out(json.dumps(json_schema(name) if name else {"schemas": [*DOCUMENTS]}, indent=2))
+
+
+cli_serve.register(app)
 
 
 def main() -> None:

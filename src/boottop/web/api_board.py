@@ -199,4 +199,3 @@ async def live(entry: AsGuest, request: Request) -> EventSourceResponse:
     return EventSourceResponse(
         stream(house.hub, job, listener, first=first, still=still), ping=15, sep="\n", send_timeout=20
     )
-

@@ -43,7 +43,7 @@ def _fits(told: str, seen: str | None) -> bool:
 
 
 @router.put("/{sha256}")
-def put(entry: AsHand, sha256: Hash, request: Request, content: Raw) -> dict[str, Any]:
+def put(entry: AsHand, request: Request, *, sha256: Hash, content: Raw) -> dict[str, Any]:
     """Keep a photograph."""
     entry.house.take("photo", entry.visitor.session)
     told = request.headers.get("content-type", "").split(";")[0].strip().lower()

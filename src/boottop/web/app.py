@@ -9,6 +9,7 @@ from fastapi import FastAPI, Request
 from fastapi.exceptions import RequestValidationError
 from fastapi.responses import JSONResponse, Response
 from starlette.exceptions import HTTPException
+from starlette.middleware.gzip import GZipMiddleware
 
 from boottop.base.errors import BoottopError, InputError, Problem
 from boottop.web import (
@@ -53,6 +54,7 @@ def create_app(house: House, *, hosts: Iterable[str] = ()) -> FastAPI:
     app.add_exception_handler(HTTPException, _http)
     app.add_exception_handler(BoottopError, _boottop)
     app.add_exception_handler(Exception, _fault)
+    app.add_middleware(GZipMiddleware, minimum_size=2000, compresslevel=6)
     app.add_middleware(Gate, hosts=hosts)
     return app
 

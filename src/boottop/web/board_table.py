@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from datetime import datetime
 from typing import Any
 from zoneinfo import ZoneInfo
@@ -56,7 +56,9 @@ def board_table(ashore: Ashore, outlook: Outlook, planned: Planned, *, made: dat
             )
             for task in plan.tasks
         ),
-        stock=tuple(BoardStock(product=order.product, litres=_bought_l(ashore, order)) for order in ashore.order.orders),
+        stock=tuple(
+            BoardStock(product=order.product, litres=_bought_l(ashore, order)) for order in ashore.order.orders
+        ),
         rules=tuple(RULE_TEXT[rule] for rule in Rule),
         midnights=_midnights(grid, ZoneInfo(job.plan.yard.zone_name)),
     )
@@ -68,8 +70,10 @@ def _bought_l(ashore: Ashore, order: SystemOrder) -> float:
 
 
 def _midnights(grid: Grid, zone: ZoneInfo) -> tuple[int, ...]:
+    """Marks at which a new local day begins, the last mark too where it is one."""
     days, _ = grid.local(zone)
-    return tuple(int(mark) + 1 for mark in np.flatnonzero(np.diff(days)))
+    after = grid.end.astimezone(zone).date().toordinal()
+    return tuple(int(mark) + 1 for mark in np.flatnonzero(np.diff(days, append=after)))
 
 
 def _sheltered(ashore: Ashore, grid: Grid, plan: Plan) -> tuple[int, ...]:
@@ -130,18 +134,22 @@ def _system(ashore: Ashore, outlook: Outlook, zone: Zone, *, system: System, roo
 
 def _arrays(open_air: ZoneWindows, tent: ZoneWindows | None, roof: tuple[int, ...]) -> Mapping[str, Any]:
     """The windows in the open, and under the tent while it stands."""
-    marks = {
-        "ready": (open_air.ready.late, tent and tent.ready.late),
-        "ready_middle": (open_air.ready.middle, tent and tent.ready.middle),
-        "overcoat_until": (open_air.overcoat_until.early, tent and tent.overcoat_until.early),
-        "rain_safe": (open_air.rain_safe.late, tent and tent.rain_safe.late),
-        "stands_safe": (open_air.stands_safe.late, tent and tent.stands_safe.late),
-        "immersion": (open_air.immersion.late, tent and tent.immersion.late),
-        "rule": (open_air.rule, tent and tent.rule),
+
+    def both(of: Callable[[ZoneWindows], NDArray[Any]]) -> NDArray[Any]:
+        return _joined(of(open_air), None if tent is None else of(tent), roof)
+
+    marks: Mapping[str, NDArray[Any]] = {
+        "ready": both(lambda one: one.ready.late),
+        "ready_middle": both(lambda one: one.ready.middle),
+        "overcoat_until": both(lambda one: one.overcoat_until.early),
+        "rain_safe": both(lambda one: one.rain_safe.late),
+        "stands_safe": both(lambda one: one.stands_safe.late),
+        "immersion": both(lambda one: one.immersion.late),
+        "rule": both(lambda one: one.rule),
     }
-    found: dict[str, Any] = {name: tuple(_joined(*pair, roof).tolist()) for name, pair in marks.items()}
-    found["margin_k"] = _rounded(_joined(open_air.margin_k, tent and tent.margin_k, roof), 1)
-    found["surface_c"] = _rounded(_joined(open_air.surface_c, tent and tent.surface_c, roof), 1)
+    found: dict[str, Any] = {name: tuple(values.tolist()) for name, values in marks.items()}
+    found["margin_k"] = _rounded(both(lambda one: one.margin_k), 1)
+    found["surface_c"] = _rounded(both(lambda one: one.surface_c), 1)
     return found
 
 

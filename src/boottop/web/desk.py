@@ -20,7 +20,6 @@ from boottop.job.board import BoardTable
 from boottop.job.coding import table_dict, table_of
 from boottop.job.events import Json
 from boottop.plan.plan import Plan
-from boottop.store.entry import Logged
 from boottop.store.store import Store
 from boottop.web.ledger import Ledger
 from boottop.web.live import Hub
@@ -71,6 +70,7 @@ class Desk:
         self._store, self._cabinet, self._ledger, self._hub = store, cabinet, ledger, hub
         self._weather = weather
         self._lock = threading.Lock()
+        self._told = threading.Condition(self._lock)
         self._ashore: dict[str, tuple[str, Ashore | InputError]] = {}
         self._standing: dict[str, Standing] = {}
         self._results: dict[str, Results] = {}
@@ -122,7 +122,7 @@ class Desk:
 
     def boards_made(self, job: str) -> int:
         """How many boards were made for a job so far."""
-        return len(self._store.documents.versions(job, BOARD_KIND, BOARD_NAME))
+        return len(self._store.documents.versions(job, kind=BOARD_KIND, name=BOARD_NAME))
 
     # -- the work -----------------------------------------------------------------------------------------------
 
@@ -138,6 +138,12 @@ class Desk:
         self._queue.put((job, now))
         return True
 
+    def wait(self, job: str, seconds: float) -> Standing:
+        """How the work on a job stands when it is done, or after so many seconds."""
+        with self._told:
+            self._told.wait_for(lambda: self._standing.get(job, Standing()).state != "computing", seconds)
+        return self.standing(job)
+
     def close(self) -> None:
         """No more work; what is under way is left behind."""
         self._queue.put(None)
@@ -151,7 +157,7 @@ class Desk:
                 self._say(job, Standing(state="failed", problems=error.problems))
             except BoottopError as error:
                 self._say(job, Standing(state="failed", problems=(_own_fault(str(error)),)))
-            except Exception as error:  # noqa: BLE001 - a worker that dies would leave every page waiting
+            except Exception as error:
                 self._say(job, Standing(state="failed", problems=(_own_fault(f"{type(error).__name__}: {error}"),)))
 
     def _work_out(self, job: str, now: datetime) -> None:
@@ -191,6 +197,7 @@ class Desk:
         with self._lock:
             self._standing[job] = standing
             board = self._boards.get(job)
+            self._told.notify_all()
         version = board.version if board else ""
         self._hub.tell(job, "board", {"version": version, "state": standing.state, "words": standing.words})
 
@@ -202,14 +209,14 @@ class Desk:
 
     def _set_board(self, job: str, board: Board, *, now: datetime) -> None:
         text = json.dumps({"papers": board.papers, "table": board.coded, "changes": board.changes})
-        self._store.documents.put(job, BOARD_KIND, BOARD_NAME, text, now=now)
+        self._store.documents.put(job, text, kind=BOARD_KIND, name=BOARD_NAME, now=now)
         with self._lock:
             self._boards[job] = board
 
     def _kept_board(self, job: str) -> Board | None:
-        if not self._store.documents.versions(job, BOARD_KIND, BOARD_NAME):
+        if not self._store.documents.versions(job, kind=BOARD_KIND, name=BOARD_NAME):
             return None
-        kept: Any = json.loads(self._store.documents.get(job, BOARD_KIND, BOARD_NAME).text)
+        kept: Any = json.loads(self._store.documents.get(job, kind=BOARD_KIND, name=BOARD_NAME).text)
         try:
             table = table_of(kept["table"])
         except (KeyError, TypeError, ValueError):  # written by another version: it is made anew

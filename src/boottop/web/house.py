@@ -77,7 +77,7 @@ class House:
     def set_clock(self, job: str, offset_s: int) -> None:
         """Give a job a clock of its own."""
         text = json.dumps({"offset_s": offset_s})
-        self.store.documents.put(job, CLOCK_KIND, CLOCK_NAME, text, now=self.now())
+        self.store.documents.put(job, text, kind=CLOCK_KIND, name=CLOCK_NAME, now=self.now())
         with self._lock:
             self._clocks[job] = Clock(offset_s=offset_s)
 
@@ -90,9 +90,9 @@ class House:
         self.limits.take(purpose, client, now_s=self.steady_s())
 
     def _offset_s(self, job: str) -> int:
-        if not self.store.documents.versions(job, CLOCK_KIND, CLOCK_NAME):
+        if not self.store.documents.versions(job, kind=CLOCK_KIND, name=CLOCK_NAME):
             return 0
-        kept: Any = json.loads(self.store.documents.get(job, CLOCK_KIND, CLOCK_NAME).text)
+        kept: Any = json.loads(self.store.documents.get(job, kind=CLOCK_KIND, name=CLOCK_NAME).text)
         return int(kept["offset_s"])
 
 

@@ -6,6 +6,7 @@ import asyncio
 import json
 import threading
 from collections.abc import AsyncIterator, Callable
+from contextlib import suppress
 from dataclasses import dataclass, field
 
 from sse_starlette.event import ServerSentEvent
@@ -87,10 +88,8 @@ async def stream(
         for kind, data in first.items():
             yield _message(kind, data)
         while True:
-            try:
+            with suppress(TimeoutError):
                 await asyncio.wait_for(listener.awake.wait(), CHECK_S)
-            except TimeoutError:
-                pass
             if not await asyncio.to_thread(still):
                 yield _message("ended", {})
                 return

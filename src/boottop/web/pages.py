@@ -127,5 +127,3 @@ def back_of(text: object) -> str:
 def when(moment: datetime, zone: ZoneInfo) -> str:
     """A time as the yard says it."""
     return said(moment.astimezone(zone))
-
-

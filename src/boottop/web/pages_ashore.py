@@ -108,4 +108,3 @@ def _document(entry: Entry, what: str) -> Document:
 def download(content: bytes, name: str, media_type: str) -> Response:
     """A file to keep."""
     return Response(content, media_type=media_type, headers={"Content-Disposition": f'attachment; filename="{name}"'})
-

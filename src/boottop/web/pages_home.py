@@ -6,6 +6,7 @@ from typing import Any
 
 from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse, Response
+from starlette.concurrency import run_in_threadpool
 from starlette.datastructures import FormData, UploadFile
 
 from boottop.base.errors import InputError
@@ -24,7 +25,6 @@ from boottop.web.new_jobs import make_demo, make_imported, make_new
 from boottop.web.pages import SYSTEMS, THEMES, back_of, render, see
 from boottop.web.reading import model_of
 from boottop.web.refused import Refused, not_paired
-from starlette.concurrency import run_in_threadpool
 
 router = APIRouter()
 YEAR_S = 365 * 86_400
@@ -119,10 +119,12 @@ async def look(request: Request) -> Response:
 @router.post("/new-job")
 async def new_job(request: Request, _: AsKeeper) -> Response:
     """Make a job: the demonstration, an empty sheet, or files."""
-    form = await request.form(max_files=60, max_fields=20)
-    files = {
-        one.filename: await one.read() for one in form.getlist("files") if isinstance(one, UploadFile) and one.filename
-    }
+    async with request.form(max_files=60, max_fields=20) as form:
+        files = {
+            one.filename: await one.read()
+            for one in form.getlist("files")
+            if isinstance(one, UploadFile) and one.filename
+        }
     return await run_in_threadpool(_make, request, form, files)
 
 

@@ -111,7 +111,7 @@ async def correct(entry: AsHand, request: Request, what: str) -> Response:
     return await run_in_threadpool(_correct, entry, request, what, form)
 
 
-def _correct(entry: Entry, request: Request, what: str, form: FormData) -> Response:
+def _correct(entry: Entry, request: Request, what: str, form: FormData) -> Response:  # noqa: PLR0917 as its route has them
     now = entry.house.job_now(entry.job)
     try:
         kind, data = _data(what, form, ZoneInfo(zone_of(entry)))

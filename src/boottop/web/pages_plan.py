@@ -29,7 +29,7 @@ from boottop.web.pages_ashore import ashore_or_problems, download
 from boottop.web.refused import not_found
 
 router = APIRouter(prefix="/jobs/{job}")
-NO_REPORT = SolverReport(first_s=None, proof_s=None, total_s=0.0, bound_minor=None, variables=0)
+NO_REPORT = SolverReport(first_s=None, proof_s=None, total_s=0.0, bound_minor=None, variables=0, branches=0)
 
 
 def _standing(entry: Entry) -> dict[str, Any]:

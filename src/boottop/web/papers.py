@@ -81,13 +81,13 @@ class Cabinet:
                     advice="Rename the file.",
                 )
             )
-        version = self._store.documents.put(job, kind_of(name), name, content, now=now, base=base)
+        version = self._store.documents.put(job, content, kind=kind_of(name), name=name, now=now, base=base)
         self._forget(job)
         return version
 
     def remove(self, job: str, name: str, *, now: datetime) -> None:
         """Take a document away; the sheet itself stays."""
-        self._store.documents.remove(job, kind_of(name), name, now=now)
+        self._store.documents.remove(job, kind=kind_of(name), name=name, now=now)
         self._forget(job)
 
     def _forget(self, job: str) -> None:
