@@ -28,8 +28,7 @@ dry_film* | film | of one coat
 coats* | whole |
 one_day* | flag | all coats of one area in one working day
 grain | film | size of the powder's grain
-viscosity | viscosity | of the mix
-solar_absorptance | fraction | share of sunlight the film takes up"""),
+viscosity | viscosity | of the mix"""),
     section("kit", "One kit", """
 volume* | volume | once mixed, a powder with its grain alone
 mass* | mass | contents without tins
