@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import os
 import re
+import shutil
 import subprocess
 import sys
 import tarfile
+import tomllib
 import zipfile
 from pathlib import Path
 
@@ -15,6 +17,8 @@ import pytest
 import boottop
 
 ROOT = Path(__file__).parents[2]
+DOCS = ROOT / "docs"
+posix = pytest.mark.skipif(os.name == "nt", reason="the recipe that is followed is the one for Linux and macOS")
 LONGEST_S = 600.0
 AWAY = re.compile(
     r"NewConnectionError|NameResolutionError|ConnectTimeout|ReadTimeoutError|ProxyError|Failed to establish|"
@@ -24,6 +28,17 @@ AWAY = re.compile(
 FOREIGN = ("PYTHON", "VIRTUAL_ENV", "NUMBA_", "XDG_", "BOOTTOP_", "COV_")
 """Variables by which the developer's machine could help a fresh install along."""
 REFUSING = "http://127.0.0.1:9"
+COMPILED = re.compile(r"\.(pyc|nbi|nbc)$|__pycache__")
+NOT_PACKED = "boottop/web/client/"
+"""What the board is built from; the board itself lies in `web/static`."""
+BUILD_TOOLS = {"hatchling", "editables"}
+"""In the lock so that a checkout can install itself; nothing that runs needs them."""
+IMPORT_ALL = """
+import importlib, pkgutil, boottop
+for module in pkgutil.walk_packages(boottop.__path__, "boottop."):
+    if not module.name.startswith("boottop.store.migrations.") and not module.name.endswith("__main__"):
+        importlib.import_module(module.name)
+"""
 
 
 def scrubbed() -> dict[str, str]:
@@ -59,86 +74,123 @@ def the_wheel(built: Path) -> Path:
     return wheel
 
 
-def in_the_wheel(built: Path) -> set[str]:
-    """Names of the files in the wheel."""
+def in_the_wheel(built: Path) -> dict[str, bytes]:
+    """The files of the wheel."""
     with zipfile.ZipFile(the_wheel(built)) as opened:
-        return set(opened.namelist())
+        return {name: opened.read(name) for name in opened.namelist()}
 
 
-def in_the_archive(built: Path) -> set[str]:
-    """Names of the files in the source archive, below its one folder."""
+def in_the_archive(built: Path) -> dict[str, bytes]:
+    """The files of the source archive, named from below its one folder."""
     (archive,) = built.glob("*.tar.gz")
     with tarfile.open(archive) as opened:
-        return {name.partition("/")[2] for name in opened.getnames()}
+        files = ((member.name, opened.extractfile(member)) for member in opened.getmembers())
+        return {name.partition("/")[2]: file.read() for name, file in files if file}
 
 
-def test_the_wheel_is_pure_and_carries_its_version(built: Path) -> None:
+def test_the_wheel_is_pure_and_carries_the_one_version(built: Path) -> None:
     assert the_wheel(built).name == f"boottop-{boottop.__version__}-py3-none-any.whl"
+    written = re.findall(r"boottop-(\d[\d.]*)-py3", "".join(path.read_text("utf-8") for path in DOCS.glob("*.md")))
+    assert set(written) == {boottop.__version__}, "what the guides tell to type is the wheel that is built"
 
 
 def test_the_wheel_has_every_module_and_all_data_of_the_package(built: Path) -> None:
     source = ROOT / "src"
-    compiled = {".pyc", ".nbi", ".nbc"}
-    wanted = {
-        path.relative_to(source).as_posix()
-        for path in (source / "boottop").rglob("*")
-        if path.is_file() and path.suffix not in compiled and not path.is_relative_to(CLIENT)
-    }
+    wanted = {path.relative_to(source).as_posix() for path in (source / "boottop").rglob("*") if path.is_file()}
+    wanted = {name for name in wanted if not COMPILED.search(name) and not name.startswith(NOT_PACKED)}
     assert {"boottop/demo/job.toml", "boottop/demo/weather.csv", "boottop/files/data/job_template.toml"} <= wanted
-    assert "boottop/report/templates/plan.html.j2" in wanted
-    assert wanted - in_the_wheel(built) == set()
+    assert {"boottop/report/templates/plan.html.j2", "boottop/store/migrations/env.py"} <= wanted
+    assert wanted - in_the_wheel(built).keys() == set()
 
 
 def test_the_wheel_has_nothing_else(built: Path) -> None:
-    names = in_the_wheel(built)
+    names = in_the_wheel(built).keys()
     assert "boottop/py.typed" in names
-    assert not [name for name in names if name.startswith("boottop/web/client/")]
     assert {name.split("/")[0] for name in names} == {"boottop", f"boottop-{boottop.__version__}.dist-info"}
-    assert [
-        name for name in names if re.search(r"\.(pyc|nbi|nbc)$|__pycache__|(^|/)(test_|tests/|conftest)", name)
-    ] == []
+    foreign = re.compile(r"(^|/)(test_|tests?/|conftest)|\.tsx?$|node_modules|(^|/)\.")
+    assert [name for name in names if COMPILED.search(name) or foreign.search(name)] == []
 
 
 def test_the_archive_has_what_make_needs_and_nothing_compiled(built: Path) -> None:
-    names = in_the_archive(built)
+    names = in_the_archive(built).keys()
     needed = {"Makefile", "README.md", "mkdocs.yml", "requirements.lock", "requirements-dev.lock", "pyproject.toml"}
     assert needed <= names
-    assert {"packaging/boottop-plan.timer", "docs/install.md", "tests/install/test_wheel.py"} <= names
-    assert [name for name in names if re.search(r"\.(pyc|nbi|nbc)$|(^|/)(\.venv|node_modules|build|dist)/", name)] == []
+    assert {"packaging/boottop.service", "docs/install.md", "tests/install/test_wheel.py"} <= names
+    foreign = re.compile(r"(^|/)(\.venv|node_modules|build|dist|out)/")
+    assert [name for name in names if COMPILED.search(name) or foreign.search(name)] == []
+
+
+def test_the_wheel_made_from_the_archive_is_the_archives_package_byte_for_byte(built: Path) -> None:
+    wheel, archive = in_the_wheel(built), in_the_archive(built)
+    package = {name: content for name, content in wheel.items() if name.startswith("boottop/")}
+    sources = {name.removeprefix("src/"): content for name, content in archive.items() if name.startswith("src/")}
+    assert package == {name: content for name, content in sources.items() if not name.startswith(NOT_PACKED)}
+
+
+def test_wheel_lock_and_their_sources_ask_for_the_same_libraries() -> None:
+    wheel = tomllib.loads((ROOT / "pyproject.toml").read_text("utf-8"))["project"]["dependencies"]
+    asked = {re.split(r"[<>=\[ ]", line)[0] for line in wheel}
+    listed = set((ROOT / "requirements.in").read_text("utf-8").split())
+    assert listed - BUILD_TOOLS == asked
+    assert listed >= BUILD_TOOLS
+    locked = set(re.findall(r"^([\w.-]+)==", (ROOT / "requirements.lock").read_text("utf-8"), re.M))
+    assert listed - locked == set()
+
+
+def recipe(heading: str) -> list[str]:
+    """The indented commands below one heading of the install guide."""
+    section = (DOCS / "install.md").read_text("utf-8").split(f"## {heading}\n")[1].split("\n## ")[0]
+    return re.findall(r"^ {4}(\S.*)$", section, re.M)
 
 
 @pytest.fixture(scope="module")
-def installed(built: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """Programs of an environment that has the lock and the wheel, and no tools. Skips without a registry."""
-    place = tmp_path_factory.mktemp("clean")
-    environment = {**scrubbed(), "PIP_RETRIES": "1", "PIP_DISABLE_PIP_VERSION_CHECK": "1"}
-    made = call(sys.executable, "-m", "venv", place / "venv", cwd=place, env=environment)
-    assert made.returncode == 0, made.stderr
-    programs = place / "venv" / ("Scripts" if os.name == "nt" else "bin")
-    for what in (["--require-hashes", "-r", str(ROOT / "requirements.lock")], ["--no-deps", str(the_wheel(built))]):
-        done = call(programs / "python", "-m", "pip", "install", "--quiet", *what, cwd=place, env=environment)
+def home(built: Path, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A stranger's home in which the install guide was followed, with the lock. Skips without a registry."""
+    place = tmp_path_factory.mktemp("stranger")
+    shutil.copy(the_wheel(built), place)
+    shutil.copy(ROOT / "requirements.lock", place)
+    path = f"{Path(sys.executable).parent}{os.pathsep}{os.environ['PATH']}"
+    environment = {**scrubbed(), "PATH": path, "PIP_RETRIES": "1", "PIP_DISABLE_PIP_VERSION_CHECK": "1"}
+    environment["PIP_CACHE_DIR"] = pip_cache()
+    for command in ("python3 -m venv ~/boottop-venv", *recipe("Exactly the versions that were tested")):
+        done = call("sh", "-c", command, cwd=place, env={**environment, "HOME": str(place)})
         if done.returncode != 0 and AWAY.search(done.stderr):
             pytest.skip("the package registry cannot be reached: the libraries of the lock cannot be fetched")
-        assert done.returncode == 0, done.stderr
-    return programs
+        assert done.returncode == 0, f"{command}: {done.stderr}"
+    return place
 
 
-def test_a_stranger_runs_doctor_demo_and_new(installed: Path, tmp_path: Path) -> None:
-    """In a home of its own, far from the repository, without a connection and without development tools."""
-    home, work = tmp_path / "home", tmp_path / "work"
-    home.mkdir()
-    work.mkdir()
+def pip_cache() -> str:
+    """Where this machine's pip keeps what it fetched once."""
+    found = call(sys.executable, "-m", "pip", "cache", "dir", cwd=ROOT, env=dict(os.environ))
+    return found.stdout.strip()
+
+
+def as_stranger(home: Path, *words: str, cwd: Path) -> subprocess.CompletedProcess[str]:
+    """Run a program of the new environment without a connection; it must succeed and show no traceback."""
     offline = {"HTTP_PROXY": REFUSING, "HTTPS_PROXY": REFUSING, "ALL_PROXY": REFUSING, "NO_PROXY": ""}
-    environment = {**scrubbed(), **offline, "HOME": str(home), "USERPROFILE": str(home), "COLUMNS": "100"}
-    lacks = "import importlib.util as u, boottop; print(boottop.__file__, u.find_spec('pytest'), u.find_spec('mypy'))"
-    where = call(installed / "python", "-c", lacks, cwd=work, env=environment)
-    assert where.returncode == 0, where.stderr
-    assert Path(where.stdout.split()[0]).is_relative_to(installed.parent)
-    assert where.stdout.split()[1:] == ["None", "None"]
+    program = home / "boottop-venv" / "bin" / words[0]
+    environment = {**scrubbed(), **offline, "HOME": str(home), "COLUMNS": "100"}
+    done = call(program, *words[1:], cwd=cwd, env=environment)
+    assert done.returncode == 0, f"{' '.join(words)}: {done.stdout}{done.stderr}"
+    assert "Traceback" not in done.stdout + done.stderr
+    return done
 
+
+@posix
+def test_a_stranger_has_the_package_whole_and_no_tools(home: Path, tmp_path: Path) -> None:
+    lacks = "import importlib.util as u, boottop; print(boottop.__file__, u.find_spec('pytest'), u.find_spec('mypy'))"
+    where, *tools = as_stranger(home, "python", "-c", lacks, cwd=tmp_path).stdout.split()
+    assert Path(where).is_relative_to(home / "boottop-venv")
+    assert tools == ["None", "None"]
+    as_stranger(home, "python", "-m", "pip", "check", cwd=tmp_path)
+    as_stranger(home, "python", "-c", IMPORT_ALL, cwd=tmp_path)
+
+
+@posix
+def test_a_stranger_runs_doctor_demo_and_new(home: Path, tmp_path: Path) -> None:
+    """In a home of its own, far from the repository, without a connection and without development tools."""
     for words in (["doctor"], ["demo", "--out", "out"], ["new", "my-boat"], ["check", "my-boat/job.toml"]):
-        done = call(installed / "boottop", *words, cwd=work, env=environment)
-        assert done.returncode == 0, f"boottop {' '.join(words)}: {done.stdout}{done.stderr}"
-        assert "Traceback" not in done.stdout + done.stderr
-    assert {path.name for path in (work / "out").iterdir()} >= {"plan.html", "plan.ics", "order.csv"}
-    assert "<html" in (work / "out" / "plan.html").read_text(encoding="utf-8")
+        as_stranger(home, "boottop", *words, cwd=tmp_path)
+    assert {path.name for path in (tmp_path / "out").iterdir()} >= {"plan.html", "plan.ics", "order.csv"}
+    assert "<html" in (tmp_path / "out" / "plan.html").read_text(encoding="utf-8")

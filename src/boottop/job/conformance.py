@@ -25,7 +25,7 @@ CASES = 26
 PEOPLE = ("Ada", "Bo", "Cem")
 
 
-def conformance(seed: int = 4, *, cases: int = CASES) -> dict[str, Json]:
+def conformance(seed: int = 6, *, cases: int = CASES) -> dict[str, Json]:
     """The whole file: {"format", "tables", "cases"}.
 
     A case: {"name", "table" (index into tables), "events", "state", "learned", "asks"}; an ask: {"now_s", "board"}.
