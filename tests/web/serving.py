@@ -70,15 +70,23 @@ class Running:
 
 
 @contextmanager
-def running(folder: Path, *, weather: WeatherFor = no_weather, job: str = "Invented job") -> Iterator[Running]:
-    """A server on a new store with one empty job."""
+def running(
+    folder: Path,
+    *,
+    weather: WeatherFor = no_weather,
+    job: str = "Invented job",
+    address: str = "",
+    hosts: tuple[str, ...] = (),
+) -> Iterator[Running]:
+    """A server on a new store with one empty job. `address` of the store: a file in the folder when empty; `hosts`:
+    names under which it may be asked."""
     with (
-        open_store(folder / "test.db") as store,
+        open_store(address or folder / "test.db", photo_folder=folder / "photos") as store,
         house_on(store, weather=weather) as house,
         listening(Serving(store="", port=0)) as sock,
     ):
         made = store.jobs.create(job, now=datetime.now(UTC)).id
-        config = uvicorn.Config(create_app(house), log_level="error", timeout_graceful_shutdown=1)
+        config = uvicorn.Config(create_app(house, hosts=hosts), log_level="error", timeout_graceful_shutdown=1)
         server = uvicorn.Server(config)
         thread = threading.Thread(target=server.run, kwargs={"sockets": [sock]}, daemon=True)
         thread.start()
