@@ -9,7 +9,7 @@ import { App } from "./view/App";
 const root = document.getElementById("board");
 if (root) {
   const store = new BoardStore(JSON.parse(root.dataset["boot"] ?? "{}") as Boot);
-  document.addEventListener("pointerdown", readySound);
+  for (const touch of ["pointerdown", "click"]) document.addEventListener(touch, readySound); // an iPhone counts the click
   root.textContent = "";
   render(<App store={store} />, root);
   void store.start();

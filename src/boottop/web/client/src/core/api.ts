@@ -42,6 +42,7 @@ export interface Answer<T> {
   status: number;
   body: T | null;
   problems: Problem[];
+  tag: string;
 }
 
 const PATIENCE_MS = 12_000;
@@ -60,8 +61,9 @@ export class Api {
     return this.ask("/api/me");
   }
 
-  board(version: string): Promise<Answer<BoardAnswer>> {
-    return this.ask(this.at("board"), version ? { headers: { "If-None-Match": `"${version}"` } } : {});
+  /** `tag` is the `ETag` of the answer that is known, empty without one. */
+  board(tag: string): Promise<Answer<BoardAnswer>> {
+    return this.ask(this.at("board"), tag ? { headers: { "If-None-Match": tag } } : {});
   }
 
   events(after: number): Promise<Answer<EventsAnswer>> {
@@ -74,10 +76,6 @@ export class Api {
 
   replan(): Promise<Answer<{ state: string }>> {
     return this.ask(this.at("replan"), json({}));
-  }
-
-  leave(): Promise<Answer<unknown>> {
-    return this.ask("/api/leave", json({}));
   }
 
   version(): Promise<Answer<{ board: string }>> {
@@ -109,9 +107,10 @@ export class Api {
         status: answer.status,
         body: answer.ok ? (found as T | null) : null,
         problems: answer.ok ? [] : (found?.problems ?? []),
+        tag: answer.headers.get("ETag") ?? "",
       };
     } catch {
-      return { status: 0, body: null, problems: [] };
+      return { status: 0, body: null, problems: [], tag: "" };
     } finally {
       clearTimeout(timer);
     }

@@ -12,13 +12,16 @@ interface Scale {
 
 const scale = (unit: string, digits: number, by = 1, plus = 0): Scale => ({ unit, by, plus, digits });
 
-const QUART_L = 0.946352946;
+/** US liquid measures. What is mixed and rolled is typed in fluid ounces; a gallon and more is shown in gallons. */
+const OUNCE_L = 0.0295735295625;
+const GALLON_L = 3.785411784;
 const MIL_UM = 25.4;
 
 const SCALES: { [quantity: string]: { [units in Units]: Scale } } = {
   temperature: { metric: scale("°C", 1), us: scale("°F", 0, 1.8, 32) },
   difference: { metric: scale("K", 1), us: scale("°F", 0, 1.8) },
-  volume: { metric: scale("L", 2), us: scale("US qt", 2, 1 / QUART_L) },
+  volume: { metric: scale("L", 2), us: scale("US fl oz", 1, 1 / OUNCE_L) },
+  bulk: { metric: scale("L", 2), us: scale("US gal", 2, 1 / GALLON_L) },
   film: { metric: scale("µm", 0), us: scale("mil", 1, 1 / MIL_UM) },
   humidity: { metric: scale("%", 0, 100), us: scale("%", 0, 100) },
   count: { metric: scale("", 0), us: scale("", 0) },
@@ -59,6 +62,7 @@ export function shown(field: string, value: number, units: Units): string {
 
 /** A quantity with its unit, such as "4.2 K" or "8 °F". */
 export function withUnit(quantity: string, value: number, units: Units): string {
+  if (quantity === "volume" && value >= GALLON_L) return withUnit("bulk", value, units);
   const { unit, by, plus, digits } = (SCALES[quantity] as { [units in Units]: Scale })[units];
   return `${(value * by + plus).toFixed(digits)} ${unit}`;
 }

@@ -60,6 +60,9 @@ export function readySound(): void {
   if (audio?.state === "suspended") void audio.resume();
 }
 
+/** True while a warning could not be heard: sound is wanted, the browser has it, and the page was not touched yet. */
+export const soundShut = (): boolean => "AudioContext" in self && audio?.state !== "running";
+
 /** Three short tones and three short shakes. */
 export function sound(): void {
   navigator.vibrate?.([300, 150, 300, 150, 300]);

@@ -1,4 +1,4 @@
-/** The head of the board: whose boat, what time, in touch or not; rain, weather and launch in one strip. */
+/** The head of the board: whose boat, what time, in touch or not; rain, weather and launch under it. */
 
 import { span } from "../core/times";
 import { useScreen } from "./context";
@@ -28,11 +28,12 @@ const LINK = {
   live: ["●", "in touch"],
   away: ["△", "no signal, all is kept here"],
   shut: ["■", "not let in: join again with a code"],
+  outside: ["■", "not let in: open the address that boottop serve printed"],
 } as const;
 
 function LinkWords() {
   const { store, mayLog } = useScreen();
-  const [mark, words] = LINK[store.link];
+  const [mark, words] = LINK[store.link === "shut" && store.local ? "outside" : store.link];
   const waiting = store.waiting;
   return (
     <>
@@ -50,10 +51,9 @@ function LinkWords() {
 }
 
 export function Air() {
-  const { board, table, now_s, yard } = useScreen();
+  const { board, table, now_s } = useScreen();
   const weather_s = table.weather_age_h === null ? null : now_s - table.made_s + table.weather_age_h * 3600;
   const ends = board.table_ends_s <= now_s;
-  const launch_s = board.launch_from_s;
   return (
     <dl class="air">
       <div class={board.raining ? "loud" : ""}>
@@ -69,14 +69,26 @@ export function Air() {
       <div>
         <dt>Launch</dt>
         <dd>
-          {launch_s === null
-            ? "not known yet"
-            : launch_s <= now_s
-              ? "cured for the water"
-              : `not before ${yard.at(launch_s, now_s)}`}
+          <LaunchWords />
         </dd>
       </div>
     </dl>
+  );
+}
+
+/** The film says from when it may be; the plan, long before the last coat is on, when it shall be. */
+function LaunchWords() {
+  const { board, table, state, now_s, yard } = useScreen();
+  if (state.launched_s !== null) return <>afloat since {yard.at(state.launched_s, now_s)}</>;
+  const cured_s = board.launch_from_s;
+  const planned_s = table.tasks.find((task) => task.kind === "launch")?.start_s ?? null;
+  const crane = planned_s === null ? "no crane in the plan" : `planned ${yard.at(planned_s, now_s)}`;
+  if (cured_s === null) return <>{crane}</>;
+  if (planned_s !== null && cured_s > planned_s) return <>▲ {crane}, but not cured before {yard.at(cured_s, now_s)}</>;
+  return (
+    <>
+      {crane}; {cured_s <= now_s ? "cured for the water" : `not before ${yard.at(cured_s, now_s)}`}
+    </>
   );
 }
 

@@ -2,7 +2,7 @@
 
 import { useEffect, useRef, useState } from "preact/hooks";
 import { span } from "../core/times";
-import { Bell, sound, type Warning, warnings } from "../core/warn";
+import { Bell, sound, soundShut, type Warning, warnings } from "../core/warn";
 import { Problems } from "./Below";
 import { useScreen } from "./context";
 
@@ -57,6 +57,9 @@ export function Notices() {
             Load it
           </button>
         </div>
+      )}
+      {store.choices.sound && soundShut() && (
+        <p class="quiet hint">♪ Touch the page once: only then may a browser sound its warnings.</p>
       )}
       <Problems problems={store.notices} />
       {Math.abs(skew_ms) >= TELL_SKEW_MS && (

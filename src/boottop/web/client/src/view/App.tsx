@@ -96,9 +96,9 @@ function Today({ store, table, now_s }: { store: BoardStore; table: Table; now_s
         <Notices />
         <Attention />
         <Air />
+        <Pots />
         <Zones />
         <div class="below">
-          <Pots />
           <Tins />
           <Taught />
           <Plan />

@@ -1,4 +1,4 @@
-/** Under the zones: open pots, what is left in the tins, what the day taught, and the plan. */
+/** Round the zones: open pots above them; under them what is left in the tins, what the day taught, and the plan. */
 
 import { useState } from "preact/hooks";
 import type { Problem } from "../core/db";
@@ -6,13 +6,16 @@ import { span } from "../core/times";
 import { withUnit } from "../core/units";
 import type { BatchClock, Litres } from "../rules/stock";
 import { useScreen } from "./context";
+import { surfaceWords } from "./words";
 
 export function Pots() {
   const { board } = useScreen();
   if (!board.batches.length) return null;
   return (
-    <section class="panel" aria-labelledby="pots">
-      <h2 id="pots">Open pots</h2>
+    <section class="panel potpanel" aria-labelledby="pots">
+      <h2 id="pots" class="unseen">
+        Open pots
+      </h2>
       <ul class="pots">
         {board.batches.map((batch) => (
           <Pot key={batch.batch} batch={batch} />
@@ -32,10 +35,12 @@ function Pot({ batch }: { batch: BatchClock }) {
     <li class={late ? "pot loud" : "pot"}>
       <p>
         <b>
-          {batch.product}, {withUnit("volume", batch.litres, units)}
-        </b>{" "}
-        mixed {yard.at(batch.mixed_s, now_s)} at {warm}
-        {batch.measured ? "" : " (assumed: measure it)"}
+          Pot of {batch.product}, {withUnit("volume", batch.litres, units)}
+        </b>
+        <span class="quiet">
+          mixed {yard.at(batch.mixed_s, now_s)} at {warm}
+          {batch.measured ? "" : " (assumed: measure it)"}
+        </span>
       </p>
       <dl class="counts">
         <div data-count="use_by">
@@ -59,7 +64,9 @@ function Pot({ batch }: { batch: BatchClock }) {
           class="aside"
           onClick={() => open({ is: "form", kind: "batch_done", zone: null, preset: { batch: batch.batch } })}
         >
-          Used up or thrown away
+          Used up,
+          <br />
+          thrown
         </button>
       )}
     </li>
@@ -90,7 +97,7 @@ function Tin({ one }: { one: Litres }) {
     <div class={one.enough ? "" : "loud"}>
       <dt>{one.product}</dt>
       <dd>
-        {litres(have_l)} left, {litres(one.needed_l)} needed
+        {litres(have_l)} left, {one.needed_l > 0 ? `${litres(one.needed_l)} needed` : "none needed any more"}
         <b>{one.enough ? " ✓ enough" : ` ▲ ${litres(one.needed_l - have_l)} short`}</b>
         {other > 0 && (
           <span class="quiet">
@@ -104,10 +111,10 @@ function Tin({ one }: { one: Litres }) {
 }
 
 export function Taught() {
-  const { learned } = useScreen();
+  const { learned, units } = useScreen();
   const lines = [
     ...learned.clocks.map((one) => `${one.product}: ${one.text} (${count(one.tests, "coat")} touched)`),
-    ...learned.surfaces.map((one) => `${one.text} (${count(one.readings, "reading")})`),
+    ...learned.surfaces.map((one) => `${surfaceWords(one, units)} (${count(one.readings, "reading")})`),
   ];
   if (!lines.length) return null;
   return (

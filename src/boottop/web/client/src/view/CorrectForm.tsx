@@ -14,7 +14,7 @@ import { eventLine } from "./words";
 export function CorrectForm({ event }: { event: Event }) {
   const screen = useScreen();
   const { kind } = event;
-  const original = screen.store.events().get(event.id) ?? event;
+  const original = screen.store.memory.events().get(event.id) ?? event;
   const stands = screen.settled.events.find((one) => one.event.id === event.id);
   const [was_ms] = useState(stands?.happened_ms ?? screen.store.clock.now_ms());
   const field = screen.yard.field(was_ms);

@@ -17,7 +17,7 @@ export function Log() {
   const events = [...settled.events].reverse();
   const seen = all ? events : events.slice(0, SHORT);
   return (
-    <section class="panel" aria-labelledby="log">
+    <section class="panel written" aria-labelledby="log">
       <h2 id="log">Written down</h2>
       {!events.length && <p>Nothing yet.</p>}
       <ol class="lines">
@@ -55,7 +55,7 @@ function Line({ event, happened_ms }: { event: Event; happened_ms: number }) {
         {event.who}
         {recorded_ms - happened_ms > LATE_MS && `, typed ${yard.at(recorded_ms / 1000, now_s)}`}
         {settled.correctedBy.has(event.id) && ", corrected"}
-        {store.isWaiting(event.id) && <b>, waiting to be sent</b>}
+        {store.memory.isWaiting(event.id) && <b>, waiting to be sent</b>}
       </p>
       {odd.map((one) => (
         <p class="bad" key={one.kind}>

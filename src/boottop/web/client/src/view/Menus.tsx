@@ -1,9 +1,11 @@
 /** The lists of what may be written down, and what this phone is set to. */
 
+import { sound } from "../core/warn";
 import { EVENT_KINDS } from "../rules/events";
 import { Situation } from "../rules/situation";
 import { type Sheet, useScreen } from "./context";
 import { BottomSheet } from "./Sheet";
+import { eventLine } from "./words";
 
 const HERE = ["touch_test", "reading", "coat_started", "coat_finished", "photo", "note", "wiped", "abraded", "masked"];
 const HERE_LATER = ["activated", "stripped"];
@@ -64,6 +66,8 @@ export function MoreMenu() {
 
 const UNITS = { metric: "Metric", us: "US" } as const;
 const THEMES = { auto: "As the phone", light: "Light", dark: "Dark" } as const;
+const SOUND_WORDS =
+  "A browser sounds and shakes only after the page was touched once, and not while the phone is muted or its screen is off.";
 const WARNS = { on: "Sound and shaking", off: "On the page only" } as const;
 
 export function PhoneMenu() {
@@ -75,6 +79,7 @@ export function PhoneMenu() {
         {store.who}, {store.role}.{" "}
         {heard_s === null ? "The laptop has not answered yet." : `The laptop last answered at ${yard.at(heard_s, now_s)}.`}
       </p>
+      <Waiting />
       <p data-test="skew">{skewWords(clock.skew_ms)}</p>
       {clock.offset_s !== 0 && <p>{store.answer?.clock.words || "The board runs in the days of its weather."}</p>}
       <Pick name="Units" value={choices.units} options={UNITS} pick={(units) => void store.choose({ units })} />
@@ -85,12 +90,43 @@ export function PhoneMenu() {
         options={WARNS}
         pick={(value) => void store.choose({ sound: value === "on" })}
       />
+      {choices.sound && (
+        <button type="button" class="full" onClick={sound}>
+          Try the warning
+        </button>
+      )}
+      <p class="quiet">{SOUND_WORDS}</p>
       <p class="quiet">
         {isSecureContext
           ? "This page also opens with the laptop out of reach."
           : "Leave this page open: out of reach of the laptop the phone may or may not be able to open it again. What is written down is kept either way."}
       </p>
     </BottomSheet>
+  );
+}
+
+/** What the laptop does not have yet, the oldest first. */
+function Waiting() {
+  const { store, units, yard, now_s } = useScreen();
+  const events = store.memory.waiting();
+  if (!events.length) return store.mayLog ? <p>✓ All that was written down here is on the laptop.</p> : null;
+  return (
+    <div role="group" aria-labelledby="waits">
+      <p class="label" id="waits">
+        Waiting to be sent, kept {store.keepsNothing ? "only while this page is open" : "on this phone"}
+      </p>
+      <ol class="lines">
+        {events.map((event) => (
+          <li key={event.id}>
+            <b>{yard.at(Date.parse(event.happened) / 1000, now_s)}</b>
+            <span class="line">
+              {event.zone ? `${event.zone}: ` : ""}
+              {eventLine(event, units)}
+            </span>
+          </li>
+        ))}
+      </ol>
+    </div>
   );
 }
 

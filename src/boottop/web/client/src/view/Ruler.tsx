@@ -7,17 +7,26 @@ import { useScreen } from "./context";
 const HOURS = 12;
 const WIDE = 320;
 
-export function Ruler({ film, now_s }: { film: Film; now_s: number }) {
+interface Props {
+  film: Film;
+  /** By slot, whether it may start. */
+  starts: boolean[];
+  /** What may start, in words. */
+  what: string;
+  now_s: number;
+}
+
+export function Ruler({ film, starts, what, now_s }: Props) {
   const { yard } = useScreen();
   const table = film.table;
   const first = Math.floor((now_s - table.start_s) / table.slot_s);
   const last = Math.min(table.count, first + (HOURS * HOUR_S) / table.slot_s);
   if (first < 0 || first >= table.count) return null;
   const x = (slot: number): number => Math.max(0, across(table.start_s + slot * table.slot_s, now_s));
-  const open = runs(film.starts, first, last);
+  const open = runs(starts, first, last);
   const time = (slot: number): string => yard.at(table.start_s + slot * table.slot_s, now_s);
   const words = open.map(([from, end]) => `${from <= first ? "now" : time(from)} to ${time(end)}`).join("; ");
-  const said = words ? `Weather for a coat: ${words}` : "No weather for a coat in the next 12 hours";
+  const said = words ? `Weather to start ${what}: ${words}` : `No weather to start ${what} within ${HOURS} hours`;
   return (
     <figure class="ruler">
       <figcaption>{said}</figcaption>

@@ -8,7 +8,11 @@ export function BottomSheet({ title, children }: { title: string; children: Comp
   const { close } = useScreen();
   const dialog = useRef<HTMLDialogElement>(null);
   useEffect(() => {
+    const opener = document.activeElement;
     dialog.current?.showModal();
+    return () => {
+      if (opener instanceof HTMLElement && opener.isConnected) opener.focus({ preventScroll: true });
+    };
   }, []);
   return (
     <dialog

@@ -32,7 +32,7 @@ export function ZoneBoard({ step, zone }: { step: NextStep; zone: Zone }) {
       <Openings step={step} zone={zone} />
       {mayLog && (
         <button type="button" class="aside" onClick={() => open({ is: "zone", zone: zone.name })}>
-          Something else here
+          Touch, reading, photo, other<span class="unseen">: {zone.name}</span>
         </button>
       )}
     </li>
@@ -83,6 +83,7 @@ function Step({ step, zone }: { step: NextStep; zone: Zone }) {
       <span class="when">
         {step.product ? `${step.product}: ` : ""}
         {whenWords(step, atOf(yard, now_s), now_s)}
+        <Planned step={step} />
       </span>
     </>
   );
@@ -97,6 +98,17 @@ function Step({ step, zone }: { step: NextStep; zone: Zone }) {
   );
 }
 
+/** The plan's own time for the step, where it says more than the step does. A time from before the last coat belongs
+ * to work of the same name that is done. */
+function Planned({ step }: { step: NextStep }) {
+  const { state, now_s, yard } = useScreen();
+  const coats = state.zones.find((one) => one.zone === step.zone)?.coats ?? [];
+  const last_s = Math.max(0, ...coats.map((coat) => coat.finished_s ?? 0));
+  const planned_s = step.planned_s;
+  if (planned_s === null || planned_s <= last_s || planned_s === step.may_from_s || step.kind === "finish") return null;
+  return <span class="planned">planned {yard.at(planned_s, now_s)}</span>;
+}
+
 function whenWords(step: NextStep, at: (at_s: number) => string, now_s: number): JSX.Element | string {
   if (step.kind === "finish") return "tap when the last stroke is rolled";
   if (step.may_now) {
@@ -107,7 +119,7 @@ function whenWords(step: NextStep, at: (at_s: number) => string, now_s: number):
       </>
     );
   }
-  if (step.may_from_s === null) return "no moment for it in the weather that is known";
+  if (step.may_from_s === null) return "from when is not known yet";
   return (
     <>
       from {at(step.may_from_s)}, in <b class="count">{span(step.may_from_s - now_s)}</b>
@@ -168,10 +180,15 @@ function Dew({ step, zone }: { step: NextStep; zone: Zone }) {
 
 const WANTS_COAT = ["strip", "abrade", "mask", "wipe", "coat", "sand"];
 
-/** When a coat may start in the next twelve hours, for zones that still want one. */
+/** When a coat may start in the next twelve hours, for zones that still want one. The first coat of a product also
+ * needs room for all the others in its day, where the sheet wants them in one. */
 function Openings({ step, zone }: { step: NextStep; zone: Zone }) {
   const { state, table, now_s, learned } = useScreen();
   if (!WANTS_COAT.includes(step.kind)) return null;
   const place = new Situation(state, table, zone, now_s, learned);
-  return <Ruler film={place.film(place.due)} now_s={now_s} />;
+  const film = place.film(place.due);
+  const first = place.last?.product !== place.due.product;
+  const many = first && place.due.one_day && place.due.coats > 1;
+  const what = many ? `${place.due.coats} coats in one day` : "a coat";
+  return <Ruler {...{ film, now_s, what }} starts={first ? film.firstStarts : film.starts} />;
 }

@@ -3,6 +3,7 @@
 import { MINUTE_S, span, type YardTime } from "../core/times";
 import { scaleOf, shown, withUnit, type Units } from "../core/units";
 import { EVENT_KINDS, type Event, type Json } from "../rules/events";
+import type { SurfaceBias } from "../rules/learn";
 import type { NextStep } from "../rules/nextStep";
 import type { Coat, ZoneState } from "../rules/state";
 import type { Zone } from "../rules/table";
@@ -118,6 +119,13 @@ function coatWords(coat: Coat, zone: Zone, at: (at_s: number) => string): string
   const touch = coat.touch.at(-1);
   const felt = touch ? `; ${touch.verdict} at ${at(touch.at_s)}` : "";
   return `${name} ${coat.coat}${of} on since ${at(coat.finished_s)}${felt}`;
+}
+
+/** "port side is 2.4 K warmer than worked out", in the person's units. */
+export function surfaceWords(one: SurfaceBias, units: Units): string {
+  if (units === "metric") return one.text;
+  const much = withUnit("difference", Math.abs(one.bias_k), units);
+  return `${one.zone} is ${much} ${one.bias_k < 0 ? "colder" : "warmer"} than worked out`;
 }
 
 /** "2 h old" or "12 min old". */
