@@ -12,7 +12,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from playwright.sync_api import BrowserContext, Error, Page, Playwright
+from playwright.sync_api import Browser, BrowserContext, Error, Page, Playwright, sync_playwright
 
 from tests.prepare import browser_path
 
@@ -103,6 +103,21 @@ def phone_in(playwright: Playwright, folder: Path, *flags: str) -> Iterator[Phon
         yield made
     finally:
         made.close()
+
+
+@contextmanager
+def chromium() -> Iterator[Browser]:
+    """A browser for several people, each with a context of their own."""
+    path = browser_path()
+    if path is None:
+        pytest.skip("no Chromium on this machine")
+    with sync_playwright() as playwright:
+        try:
+            started = playwright.chromium.launch(executable_path=path, args=FLAGS)
+        except Error as error:
+            pytest.skip(f"Chromium does not start here: {error.message.splitlines()[0]}")
+        yield started
+        started.close()
 
 
 def join(page: Page, base: str, code: str, *, who: str) -> None:

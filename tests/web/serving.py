@@ -81,7 +81,9 @@ def running(
     """A server on a new store with one empty job. `address` of the store: a file in the folder when empty; `hosts`:
     names under which it may be asked."""
     with (
-        open_store(address or folder / "test.db", photo_folder=folder / "photos") as store,
+        open_store(
+            address or folder / "test.db", photo_folder=folder / "photos" if "://" in address else None
+        ) as store,
         house_on(store, weather=weather) as house,
         listening(Serving(store="", port=0)) as sock,
     ):
