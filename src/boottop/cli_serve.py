@@ -32,6 +32,15 @@ def _place(store: str) -> str | Path:
     return default_store(os.environ, home=Path.home(), platform=sys.platform)
 
 
+def _photos(store: str, photos: Path | None) -> Path | None:
+    """Where photographs go: beside the file, or for a store on a server in the person's data folder."""
+    from boottop.web.serve import default_store
+
+    if photos is not None or "://" not in store:
+        return photos
+    return default_store(os.environ, home=Path.home(), platform=sys.platform).with_name("photos")
+
+
 def serve(
     store: StorePlace = "",
     *,
@@ -39,6 +48,7 @@ def serve(
     lan: Annotated[bool, typer.Option("--lan", help="Let phones in the same network reach it.")] = False,
     name: Annotated[list[str] | None, typer.Option("--name", help="A name under which it is asked.")] = None,
     who: Annotated[str, typer.Option("--who", help="Your name, for the log.")] = "Skipper",
+    photos: Annotated[Path | None, typer.Option("--photos", help="Folder of photographs, if not the usual.")] = None,
     open_browser: Annotated[bool, typer.Option("--open/--no-open", help="Open the page in the browser.")] = True,
 ) -> None:
     """Serve the board and the pages of your jobs, for this computer alone unless --lan is given."""
@@ -48,7 +58,12 @@ def serve(
     from boottop.web.serve import Serving, house_on, listening, opened_store, own_names, phone_addresses
 
     serving = Serving(store=_place(store), port=port, lan=lan, keeper=who, names=tuple(name or ()))
-    with opened_store(serving.store) as opened, listening(serving) as sock, house_on(opened, keeper=who) as house:
+    folder = _photos(store, photos)
+    with (
+        opened_store(serving.store, photo_folder=folder) as opened,
+        listening(serving) as sock,
+        house_on(opened, keeper=who) as house,
+    ):
         bound = int(sock.getsockname()[1])
         house.addresses = phone_addresses(serving, bound)
         entry = f"http://127.0.0.1:{bound}/enter?token={house.local.token()}"

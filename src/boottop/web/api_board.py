@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import asyncio
 from collections.abc import Iterator
-from datetime import timedelta
+from datetime import datetime, timedelta
 from typing import Annotated, Any
 
 from fastapi import APIRouter, Depends, Query, Request
@@ -12,7 +12,7 @@ from fastapi.responses import JSONResponse, Response
 from sse_starlette import EventSourceResponse
 
 from boottop.base.errors import InputError, Problem
-from boottop.job.check import event_problems
+from boottop.job.check import FIRST, event_problems
 from boottop.job.coding import event_dict, event_of, plain
 from boottop.job.events import Event
 from boottop.store.log import Appended
@@ -159,18 +159,37 @@ def _append(house: House, job: str, events: list[Event]) -> Appended:
 
 
 def _odd(events: list[Event], entry: Entry) -> Iterator[dict[str, Any]]:
-    """Events from a device whose clock is ahead: they are kept, and their times are to be looked at."""
+    """Events from a device whose clock is wrong: they are kept, and their times are to be looked at.
+
+    A clock ahead shows at once. One behind shows only where the device says that it wrote before it was let in: what
+    waited for days without signal looks the same otherwise.
+    """
     now = entry.house.job_now(entry.job)
+    old = any(now - event.recorded > AHEAD for event in events)
+    joined = _joined(entry) if old else FIRST
     for event in events:
-        ahead = event.recorded - now
+        ahead, before = event.recorded - now, joined - event.recorded
         if ahead > AHEAD:
-            problem = Problem(
-                where="recorded",
-                found=f"{ahead.total_seconds() / 60:.0f} minutes ahead of the server's clock",
-                allowed="the time of the yard",
-                advice="The event is kept. Set the clock of the device, then correct the time of the event.",
-            )
-            yield {"id": event.id, "problem": vars(problem)}
+            yield _odd_clock(event, f"{ahead.total_seconds() / 60:.0f} minutes ahead of the server's clock")
+        elif before > AHEAD:
+            yield _odd_clock(event, f"{before.total_seconds() / 60:.0f} minutes before this device joined")
+
+
+def _joined(entry: Entry) -> datetime:
+    """When the device of a session joined, by the clock of the job; for this computer, the beginning of time."""
+    session, house = entry.visitor.session, entry.house
+    found = next((one for one in house.store.people.sessions(entry.job, now=house.now()) if one.id == session), None)
+    return FIRST if found is None else found.created + timedelta(seconds=house.clock(entry.job).offset_s)
+
+
+def _odd_clock(event: Event, found: str) -> dict[str, Any]:
+    problem = Problem(
+        where="recorded",
+        found=found,
+        allowed="the time of the yard",
+        advice="The event is kept. If the clock of the device is wrong, set it and correct the time of the event.",
+    )
+    return {"id": event.id, "problem": vars(problem)}
 
 
 @router.get("/live")

@@ -57,12 +57,15 @@ class House:
     _lock: threading.Lock = field(default_factory=threading.Lock)
 
     def has_job(self, job: str) -> bool:
-        """Whether there is a job of that id."""
+        """Whether there is a job of that id; InputError where the store cannot say: a phone that is told "no such
+        job" takes itself for sent away."""
         if job in self._known:
             return True
         try:
             self.store.jobs.get(job)
-        except InputError:
+        except InputError as error:
+            if any(one.where == self.store.database.place for one in error.problems):
+                raise
             return False
         self._known.add(job)
         return True

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from datetime import datetime
+from datetime import UTC, datetime, timedelta
 from typing import Any
 from uuid import uuid4
 from zoneinfo import ZoneInfo
@@ -74,6 +74,26 @@ def zone_of(entry: Entry) -> str:
         return "UTC"
 
 
+def clock_text(when: datetime, zone: ZoneInfo, *, seconds: bool = False) -> str:
+    """A moment by the yard's clock; in an hour that comes twice with the name of its time, or nobody could tell."""
+    local = when.astimezone(zone)
+    text = f"{local:%a %d %b %H:%M:%S}" if seconds else f"{local:%a %d %b %H:%M}"
+    return f"{text} {local:%Z}" if doubled(when, zone) else text
+
+
+def doubled(when: datetime, zone: ZoneInfo) -> bool:
+    """Whether the yard's clock shows the time of this moment twice."""
+    local = when.astimezone(zone)
+    return local.replace(fold=0).utcoffset() != local.replace(fold=1).utcoffset()
+
+
+def clocks_go_back(when: datetime, zone: ZoneInfo) -> bool:
+    """Whether the yard's clock goes back on the day of this moment."""
+    day = when.astimezone(zone).replace(hour=0, minute=0, second=0, microsecond=0, fold=0)
+    first, last = day.utcoffset(), (day + timedelta(days=1)).utcoffset()
+    return first is not None and last is not None and first > last
+
+
 def _row(logged: Logged, zone: ZoneInfo, *, struck: bool, by: dict[str, str]) -> dict[str, Any]:
     event = logged.event
     kind = EVENT_KINDS.get(event.kind)
@@ -82,10 +102,12 @@ def _row(logged: Logged, zone: ZoneInfo, *, struck: bool, by: dict[str, str]) ->
         "id": event.id,
         "label": kind.label if kind else event.kind,
         "zone": event.zone or "",
-        "happened": f"{event.happened.astimezone(zone):%a %d %b %H:%M}",
+        "happened": clock_text(event.happened, zone),
         "wall": f"{event.happened.astimezone(zone):%Y-%m-%dT%H:%M}",
-        "recorded": f"{event.recorded.astimezone(zone):%a %d %b %H:%M:%S}",
-        "received": f"{logged.received.astimezone(zone):%a %d %b %H:%M:%S}",
+        "second": doubled(event.happened, zone) and event.happened.astimezone(zone).fold == 1,
+        "clocks_go_back": clocks_go_back(event.happened, zone),
+        "recorded": clock_text(event.recorded, zone, seconds=True),
+        "received": clock_text(logged.received, zone, seconds=True),
         "who": event.who,
         "device": event.device,
         "fields": list(_fields(event)),
@@ -143,7 +165,9 @@ def _data(what: str, form: FormData, zone: ZoneInfo) -> tuple[str, dict[str, Jso
         return "correction", {"corrects": text.get("id", ""), "strike": "yes" if what == "strike" else "no"}
     if what == "time":
         wall = _wall(text.get("happened", ""))
-        happened = time_text(to_utc(wall, zone, where="happened"))
+        local = wall.replace(tzinfo=zone, fold=1 if text.get("which") == "second" else 0)
+        twice = wall.tzinfo is None and "which" in text and doubled(local, zone)
+        happened = time_text(local.astimezone(UTC) if twice else to_utc(wall, zone, where="happened"))
         return "correction", {"corrects": text.get("id", ""), "strike": "no", "happened": happened}
     raise InputError(
         Problem(where="log", found=repr(what[:40]), allowed="note, strike, restore, time", advice="Use the buttons.")

@@ -134,8 +134,9 @@ def own_names(names: Sequence[str]) -> list[str]:
 
 
 @contextmanager
-def opened_store(place: Path | str, *, create: bool = True) -> Iterator[Store]:
-    """The store at a place; its folder is made when it is the usual one."""
+def opened_store(place: Path | str, *, create: bool = True, photo_folder: Path | None = None) -> Iterator[Store]:
+    """The store at a place; its folder is made when it is the usual one. `photo_folder`: for a store on a server,
+    which keeps no photographs itself."""
     if create and not (isinstance(place, str) and "://" in place):
         path = Path(place)
         if path.parent.name == "boottop":
@@ -150,5 +151,5 @@ def opened_store(place: Path | str, *, create: bool = True) -> Iterator[Store]:
                         advice="Give another place with --store.",
                     )
                 ) from None
-    with open_store(place, create=create) as store:
+    with open_store(place, create=create, photo_folder=photo_folder) as store:
         yield store
