@@ -53,12 +53,12 @@ function Stepper({ id, label, value, set }: InputProps) {
   const known = value !== "" && Number.isFinite(number);
   return (
     <div class="stepper">
-      <button type="button" aria-label={`${label}: one less`} onClick={() => set(String(known ? Math.max(1, number - 1) : 1))}>
-        −
+      <button type="button" aria-label={`−1 ${label}`} onClick={() => set(String(known ? Math.max(1, number - 1) : 1))}>
+        −1
       </button>
       <input id={id} inputMode="numeric" autocomplete="off" value={value} onInput={(typing) => set(typing.currentTarget.value)} />
-      <button type="button" aria-label={`${label}: one more`} onClick={() => set(String(known ? number + 1 : 1))}>
-        +
+      <button type="button" aria-label={`+1 ${label}`} onClick={() => set(String(known ? number + 1 : 1))}>
+        +1
       </button>
     </div>
   );

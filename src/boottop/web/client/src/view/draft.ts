@@ -84,7 +84,7 @@ export function correctionOf(original: Event, data: Data, happened: string): Dat
   return carried;
 }
 
-/** What is filled in before the person types: the kit and lots of the last batch, as many people as last time. */
+/** What is filled in before the person types: kit, lots and litres of the last batch, as many people as last time. */
 export function usual(kind: string, preset: Data, screen: Screen): Data {
   const { state, table, board } = screen;
   const fields = EVENT_KINDS[kind]?.fields ?? {};
@@ -98,7 +98,7 @@ export function usual(kind: string, preset: Data, screen: Screen): Data {
   if (kind === "batch_mixed") {
     const last = state.batches.findLast((one) => one.product === found["product"]);
     if (last?.kit) found["kit"] = last.kit;
-    if (last) found["lots"] = { ...last.lots };
+    if (last) [found["lots"], found["litres"]] = [{ ...last.lots }, last.litres];
   }
   const open = state.batches.filter((one) => one.done_s === null);
   if (kind === "batch_done" && open.length === 1) found["batch"] = open[0]?.id ?? "";

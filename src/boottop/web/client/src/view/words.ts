@@ -47,7 +47,8 @@ export function eventLine({ kind, data }: Event, units: Units): string {
   const has = (field: string): boolean => data[field] !== undefined && data[field] !== null;
   const value = (field: string): string => short(field, data[field] as Json, units);
   const parts = [headline(kind, value)];
-  for (const field of ["product", "litres", "grit", "cleaner", "text"]) if (has(field)) parts.push(value(field));
+  for (const field of ["product", "litres", "cleaner", "text"]) if (has(field)) parts.push(value(field));
+  if (has("grit")) parts.push(`grit ${value("grit")}`);
   if (has("thrown_l")) parts.push(`${value("thrown_l")} thrown away`);
   if (has("people")) parts.push(data["people"] === 1 ? "1 person" : `${value("people")} people`);
   if (has("batch_c")) parts.push(value("batch_c"));
@@ -125,6 +126,7 @@ function coatWords(coat: Coat, zone: Zone, at: (at_s: number) => string): string
 export function surfaceWords(one: SurfaceBias, units: Units): string {
   if (units === "metric") return one.text;
   const much = withUnit("difference", Math.abs(one.bias_k), units);
+  if (much.startsWith("0 ")) return `${one.zone} is as warm as worked out`;
   return `${one.zone} is ${much} ${one.bias_k < 0 ? "colder" : "warmer"} than worked out`;
 }
 
