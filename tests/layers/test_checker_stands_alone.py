@@ -10,7 +10,7 @@ import pytest
 PLAN = Path(__file__).parents[2] / "src" / "boottop" / "plan"
 MAY_READ = {
     "boottop.climate.climate", "boottop.climate.weather", "boottop.coating.sheet", "boottop.measure.hull",
-    "boottop.plan.inputs", "boottop.plan.plan", "boottop.plan.tasks",
+    "boottop.plan.inputs", "boottop.plan.plan", "boottop.plan.progress", "boottop.plan.tasks",
 }  # fmt: skip
 
 

@@ -62,10 +62,11 @@ def _goes_on(board: Board, last: _Idle, this: _Idle) -> bool:
 
 
 def _idle_slots(board: Board) -> list[int]:
-    """Slots of the crew's hours, after haul-out and wash and before the launch, in which no hand is at work."""
+    """Slots of the crew's hours, from now on, after haul-out and wash and before the launch, in which no hand is at
+    work."""
     money, crew = board.job.network.money, board.job.calendar.crew
     idle = crew.copy()
-    idle[: board.placed[money.first].finish] = False
+    idle[: max(board.placed[money.first].finish, board.job.from_slot)] = False
     idle[board.placed[money.last].start :] = False
     for key, place in board.placed.items():
         if board.job.facts[key].people[place.mode]:

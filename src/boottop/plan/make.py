@@ -16,17 +16,19 @@ from boottop.plan.calendar import said
 from boottop.plan.early import preparation_early
 from boottop.plan.evaluate import network_violations
 from boottop.plan.inputs import PlanInput, WindowKey
-from boottop.plan.model import solve
+from boottop.plan.make_begun import solved
 from boottop.plan.network import Placed, Solution
-from boottop.plan.plan import CostLine, Plan, PlannedTask, Status
+from boottop.plan.plan import CostLine, Plan, PlannedTask, Status, TaskState
+from boottop.plan.progress import Progress
 from boottop.plan.rules import network_for
-from boottop.plan.rules_draft import JobNetwork
+from boottop.plan.rules_draft import JobNetwork, PastPart
 from boottop.plan.rules_modes import HELPER, TENT
+from boottop.plan.rules_progress import Begun
 from boottop.plan.ways_out import Trial, why_none
 from boottop.windows.windows import ZoneWindows
 
 
-def make_plan(
+def make_plan(  # noqa: PLR0913 - one argument a room, and the state of the work
     inputs: PlanInput,
     hull: Hull,
     *,
@@ -35,27 +37,34 @@ def make_plan(
     time_limit_s: float,
     on_first: Callable[[Plan], None] | None = None,
     tent_climate: Climate | None = None,
+    progress: Progress | None = None,
 ) -> Plan:
     """The cheapest plan, then the earliest afloat, then the one with most weather to spare.
 
+    With `progress` what was done stands as it was done, with its cost, and only what is still to come is planned.
     `on_first` is given the first plan that keeps every rule, before it is improved. Where no plan exists the result
     says why and what would make one. InputError when the job itself is wrong.
     """
-    job = network_for(inputs, hull, windows=windows, climate=climate, tent_climate=tent_climate)
     told: list[Solution] = []
 
-    def first(solution: Solution) -> None:
+    def lay(begun: Begun | None) -> JobNetwork:
+        return network_for(
+            inputs, hull, windows=windows, climate=climate, tent_climate=tent_climate, begun=begun
+        )  # fmt: skip
+
+    def first(job: JobNetwork, solution: Solution, /) -> None:
         if on_first is not None and not told:
             told.append(solution)
             on_first(_plan_of(job, solution, climate=climate, words=False))
 
-    solution = solve(job.network, time_limit_s=time_limit_s, on_better=first)
-    if solution.placed:
-        return _plan_of(job, solution, climate=climate)
+    found = solved(lay, progress, time_limit_s=time_limit_s, told=first)
+    if found.solution.placed:
+        return _plan_of(found.job, found.solution, climate=climate)
     trial = Trial(
-        job=job, hull=hull, windows=windows, climate=climate, tent_climate=tent_climate, time_limit_s=time_limit_s
-    )
-    return _no_plan(trial, solution, climate=climate)
+        job=found.job, hull=hull, windows=windows, climate=climate, tent_climate=tent_climate,
+        time_limit_s=time_limit_s, begun=found.begun,
+    )  # fmt: skip
+    return _no_plan(trial, found.solution, climate=climate)
 
 
 def _plan_of(job: JobNetwork, solution: Solution, *, climate: Climate, words: bool = True) -> Plan:
@@ -119,9 +128,12 @@ def _lines(board: Board, place: Placed, *, words: bool) -> list[PlannedTask]:
     """The lines of one task of the solver; what follows within it is done straight after."""
     facts, grid = board.facts(place.key), board.job.calendar.grid
     slack = board.modes[place.key].slack
+    past = [_happened(board, place, part) for part in facts.past]
+    if facts.pinned:
+        return past
     lines: list[PlannedTask] = []
     for part, first, end in facts.spans(place.mode, place.start):
-        why = because(board, place.key) if words and not lines else ""
+        why = _why(board, place.key) if words and not lines else ""
         lines.append(
             PlannedTask(
                 key=part.key,
@@ -138,7 +150,41 @@ def _lines(board: Board, place: Placed, *, words: bool) -> list[PlannedTask]:
                 slack_h=None if slack is None or part.coat is None else int(slack[place.start]) / SLOTS_PER_HOUR,
             )
         )
-    return lines
+    return past + lines
+
+
+def _why(board: Board, key: str) -> str:
+    """What binds a start; first what made the task necessary, where that was no rule of the sheet's plain way."""
+    says, needed = because(board, key), board.job.why.get(key, "")
+    return says if not needed or needed in says else f"{needed}; {says}"
+
+
+_PAST_SAYS: Mapping[TaskState, str] = {
+    "done": "done, as written down",
+    "taken as done": "not written down; taken as done, for later work was",
+    "in hand": "in hand",
+    "to do": "straight after what is in hand",
+}
+
+
+def _happened(board: Board, place: Placed, past: PastPart) -> PlannedTask:
+    """A line of what was done or is in hand, at the times that were written down."""
+    facts, grid, part = board.facts(place.key), board.job.calendar.grid, past.part
+    mode = place.mode if place.mode in facts.people else next(iter(facts.people))
+    return PlannedTask(
+        key=part.key,
+        kind=part.kind,
+        zone=part.zone,
+        coat=part.coat,
+        product=part.product,
+        start=past.begun or grid.time_of(past.start),
+        end=past.ended or grid.time_of(past.end),
+        people=facts.people[mode],
+        mode=mode,
+        because=_PAST_SAYS[past.state],
+        under_tent=_sheltered(board, past.start),
+        state=past.state,
+    )
 
 
 def _sheltered(board: Board, slot: int) -> bool:
@@ -205,7 +251,9 @@ def _crew_hours(board: Board) -> float:
     for key, place in board.placed.items():
         facts = board.facts(key)
         people = min(facts.people[place.mode], board.job.inputs.crew.people)
-        slots += people * sum(part.slots[place.mode] for part in facts.parts)
+        slots += people * sum(past.slots for past in facts.past)
+        if not facts.pinned:
+            slots += people * sum(part.slots[place.mode] for part in facts.parts)
     return slots / SLOTS_PER_HOUR
 
 
@@ -213,7 +261,7 @@ def _findings(board: Board, climate: Climate) -> tuple[str, ...]:
     """What a person should know that the plan itself does not show."""
     job = board.job
     found = list(job.findings)
-    if (move := board.placed.get("move_stands")) is not None:
+    if (move := board.placed.get("move_stands")) is not None and move.start >= job.from_slot:
         lead_h = job.inputs.yard.stand_lead_h
         start = job.calendar.local(move.start)
         by = said(start - timedelta(hours=lead_h))
@@ -234,7 +282,7 @@ def _dew(board: Board) -> list[str]:
     for key, place in sorted(board.placed.items(), key=lambda item: item[1].start):
         facts = board.facts(key)
         cover = facts.covers.get(place.mode)
-        if cover is None or facts.parts[-1].coat is None:
+        if cover is None or facts.parts[-1].coat is None or place.finish < board.job.from_slot:
             continue
         if (mark := cover.windows_at(place.start).dew_before_safe(place.finish)) is not None:
             found.append(

@@ -9,6 +9,7 @@ from typing import Literal
 from boottop.plan.network import SolverReport
 
 Status = Literal["optimal", "feasible", "infeasible", "unknown"]
+TaskState = Literal["to do", "in hand", "done", "taken as done"]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -16,7 +17,8 @@ class PlannedTask:
     """One line of the plan. `kind` comes from plan.tasks.TASK_KINDS; `because` says what binds the start.
 
     `people` of the crew at it (0: the yard's work, or nobody's). `under_tent`: done under the tent. `slack_h`: hours
-    by which the weather could close in earlier before this coat fails, None where weather has no say.
+    by which the weather could close in earlier before this coat fails, None where weather has no say. `state`: what the
+    log says of it; "taken as done" where it does not, but later work was done.
     """
 
     key: str
@@ -31,6 +33,7 @@ class PlannedTask:
     because: str
     under_tent: bool = False
     slack_h: float | None = None
+    state: TaskState = "to do"
 
 
 @dataclass(frozen=True, kw_only=True)

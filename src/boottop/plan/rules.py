@@ -27,6 +27,7 @@ from boottop.plan.rules_check import check_job, check_order, coated_zones
 from boottop.plan.rules_draft import Draft, JobNetwork, Words
 from boottop.plan.rules_modes import HELPER
 from boottop.plan.rules_money import money_for, options_for
+from boottop.plan.rules_progress import Begun, put_progress
 from boottop.plan.rules_zone import Chain, is_hidden, is_small, lay_chain
 from boottop.windows.windows import ZoneWindows
 
@@ -40,8 +41,9 @@ def network_for(
     windows: Mapping[WindowKey, ZoneWindows],
     climate: Climate,
     tent_climate: Climate | None = None,
+    begun: Begun | None = None,
 ) -> JobNetwork:
-    """The whole job as tasks, links and money on the climate's grid.
+    """The whole job as tasks, links and money on the climate's grid; `begun`: with what was done of it.
 
     `windows` holds every coating on every zone that it covers, in the open, and under the tent where one is on
     offer; `tent_climate` says how fast water dries under that tent. InputError when the job itself is wrong; a job
@@ -60,6 +62,7 @@ def network_for(
     _lay_days(draft, chains)
     _lay_launch_links(draft, launch, chains)
     lay_extra_jobs(draft, haul, launch)
+    retreats = {} if begun is None else put_progress(draft, chains, begun.progress, retreats=begun.retreats)
     check_order(draft.links, {key: facts.label for key, facts in draft.facts.items()})
     _note(draft, chains)
     network = Network(
@@ -81,6 +84,10 @@ def network_for(
         drying=draft.drying,
         met=draft.met,
         tent_span=draft.tent_span,
+        from_slot=draft.from_slot,
+        retreats=retreats,
+        why=draft.why,
+        ahead=draft.ahead,
     )
 
 

@@ -245,7 +245,7 @@ def lay_activation(draft: Draft, name: str, *, chains: Sequence[Chain], launch: 
         )
         draft.film_lag(chain.last, sand, state=None, words=words)
     hours = chains[0].system.sheet.activation_before_launch_h
-    hours = ACTIVATION_HOLDS_H if hours is None else hours
+    hours = draft.bare_h[sand] = ACTIVATION_HOLDS_H if hours is None else hours
     draft.follow(sand, launch, f"{name} must be sanded to bare copper before the launch")
     draft.links.append(
         Link(

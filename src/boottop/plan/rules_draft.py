@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
+from datetime import datetime
 from functools import cached_property
 
 import numpy as np
@@ -16,6 +17,8 @@ from boottop.measure.hull import Hull, Zone
 from boottop.plan.calendar import Calendar, finish_of_work, worked
 from boottop.plan.inputs import PlanInput, WindowKey
 from boottop.plan.network import Apart, Link, Mode, Network, SameDay, Task
+from boottop.plan.plan import TaskState
+from boottop.plan.progress import Retreat
 from boottop.plan.rules_cover import Cover, State
 from boottop.plan.rules_drying import WETTING, dry_under, kept_wet, wet_until
 from boottop.windows.windows import ZoneWindows
@@ -59,12 +62,27 @@ class Words:
 
 
 @dataclass(frozen=True, kw_only=True)
+class PastPart:
+    """A part that was done, taken as done, or is in hand (then what follows it in one go too): marks, the slots of
+    work in it, and the times written down."""
+
+    part: Part
+    start: int
+    end: int
+    slots: int
+    state: TaskState
+    begun: datetime | None = None
+    ended: datetime | None = None
+
+
+@dataclass(frozen=True, kw_only=True)
 class TaskFacts:
     """What one task of the network is, for people.
 
     `closers` by mode key: what must leave a slot open for the task to be taken up (or, where it runs straight
     through, each slot of it). `covers` by mode key where the windows of a coating rule it. `people` of the crew by
-    mode key.
+    mode key. `past`: parts that were done, in order; with `pinned` these are all its parts, else `parts` are those
+    still to do.
     """
 
     key: str
@@ -73,6 +91,8 @@ class TaskFacts:
     closers: Mapping[str, tuple[Closer, ...]]
     people: Mapping[str, int]
     covers: Mapping[str, Cover] = field(default_factory=dict)
+    past: tuple[PastPart, ...] = ()
+    pinned: bool = False
 
     @property
     def kind(self) -> str:
@@ -94,7 +114,9 @@ class TaskFacts:
 class JobNetwork:
     """The network for the solver, and `facts` on each of its tasks by key; `drying` maps a strip task to the zone
     and, by mode, the array (mark,) of the mark from which the laminate is dry enough. `met`: by number of a link, what
-    is said of its earliest start ("coat 1, port side is tacky at {when}")."""
+    is said of its earliest start ("coat 1, port side is tacky at {when}"). `from_slot`: before it nothing is
+    planned any more. `retreats`: ways back taken, by zone. `why`: by task, what made it necessary. `ahead`:
+    zones in the middle of their coats."""
 
     network: Network
     facts: Mapping[str, TaskFacts]
@@ -104,13 +126,18 @@ class JobNetwork:
     drying: Mapping[str, tuple[str, Mapping[str, Marks]]]
     met: Mapping[int, str]
     tent_span: tuple[int, int] | None = None
+    from_slot: int = 0
+    retreats: Mapping[str, Retreat] = field(default_factory=dict)
+    why: Mapping[str, str] = field(default_factory=dict)
+    ahead: tuple[str, ...] = ()
 
 
 @dataclass(kw_only=True)
 class Draft:
     """A job under construction: what the rules read, and what they have laid down so far.
 
-    `tent_climate` None: water is taken to dry under a tent as it does in the open.
+    `tent_climate` None: water is taken to dry under a tent as it does in the open. `bare_h`: hours that the copper
+    laid bare by a task may wait. `why`: by task, what made it necessary. `from_slot`: nothing new starts before it.
     """
 
     inputs: PlanInput
@@ -129,6 +156,10 @@ class Draft:
     met: dict[int, str] = field(default_factory=dict)
     known_covers: dict[tuple[str, str], tuple[Cover, ...]] = field(default_factory=dict)
     known_drying: dict[tuple[str, bool], Marks] = field(default_factory=dict)
+    bare_h: dict[str, float] = field(default_factory=dict)
+    why: dict[str, str] = field(default_factory=dict)
+    ahead: tuple[str, ...] = ()
+    from_slot: int = 0
 
     @property
     def count(self) -> int:
@@ -174,6 +205,16 @@ class Draft:
     def limit(self, before: str, after: str, latest: Marks, *, rule: str, group: str) -> None:
         """`after` starts no later than `latest` (mark,) of the end of `before`."""
         self.links.append(Link(before=before, after=after, earliest=None, latest=latest, rule=rule, group=group))
+
+    def unlink(self, before: str, after: str) -> None:
+        """Take away every link from one task to another."""
+        kept = [
+            (link, self.met.get(number))
+            for number, link in enumerate(self.links)
+            if (link.before, link.after) != (before, after)
+        ]
+        self.links[:] = [link for link, _ in kept]
+        self.met = {number: said for number, (_, said) in enumerate(kept) if said is not None}
 
     def film_lag(self, before: str, after: str, *, state: State | None, words: Words) -> None:
         """`after` starts no earlier than the film of coat `before` is in `state` (None: may be sanded)."""

@@ -107,7 +107,7 @@ def _prepare(draft: Draft, zone: Zone, system: System) -> str:
 def _run(draft: Draft, zone: Zone, system: System) -> tuple[str, tuple[str, ...]]:
     """Wipe and coats of one product; gives the task that opens the run, and the coats."""
     kind, covers = COAT_KIND[system.role], draft.covers(zone, system)
-    wipe = Work(key=_wipe_key(zone, system), kind="wipe", zone=zone.name, area_m2=zone.area_m2, covers=covers)
+    wipe = Work(key=wipe_key(zone, system), kind="wipe", zone=zone.name, area_m2=zone.area_m2, covers=covers)
     works = [
         Work(key=f"{kind}/{zone.name}/{coat}", kind=kind, zone=zone.name, area_m2=zone.area_m2, coat=coat,
              product=system.sheet.name, covers=covers)
@@ -120,7 +120,7 @@ def _run(draft: Draft, zone: Zone, system: System) -> tuple[str, tuple[str, ...]
     else:
         entry = film_task(draft, wipe.key, label=f"wiping, {zone.name}", works=[wipe])
         coats = [film_task(draft, works[0].key, label=labels[0], works=[works[0]])]
-        _coat_after_wipe(draft, zone, system, pair=(entry, coats[0]))
+        coat_after_wipe(draft, zone, system, pair=(entry, coats[0]))
     coats += [
         film_task(draft, work.key, label=label, works=[work]) for work, label in zip(works[1:], labels[1:], strict=True)
     ]
@@ -129,7 +129,8 @@ def _run(draft: Draft, zone: Zone, system: System) -> tuple[str, tuple[str, ...]
     return entry, tuple(coats)
 
 
-def _wipe_key(zone: Zone, system: System) -> str:
+def wipe_key(zone: Zone, system: System) -> str:
+    """Key of the wiping that opens the run of a product on a zone."""
     return f"wipe/{zone.name}" if system.role == "antifouling" else f"wipe/{zone.name}/{system.role}"
 
 
@@ -138,7 +139,7 @@ def _cleaner(draft: Draft, system: System) -> str:
     return draft.inputs.cleaner or system.sheet.cleaner
 
 
-def _coat_after_wipe(draft: Draft, zone: Zone, system: System, *, pair: tuple[str, str]) -> None:
+def coat_after_wipe(draft: Draft, zone: Zone, system: System, *, pair: tuple[str, str]) -> None:
     """At once after a solvent, dry again after water, and never long after either."""
     wipe, coat = pair
     cleaner = _cleaner(draft, system)

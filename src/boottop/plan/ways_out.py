@@ -17,6 +17,7 @@ from boottop.plan.relax import explain
 from boottop.plan.relax_drop import KNOWN_TIME
 from boottop.plan.rules import network_for
 from boottop.plan.rules_draft import JobNetwork
+from boottop.plan.rules_progress import Begun
 from boottop.plan.ways_out_changes import Change, changes_for, pairs_of
 from boottop.plan.ways_out_days import day_reasons
 from boottop.plan.ways_out_horizon import horizon_says, longer_file_says
@@ -38,6 +39,7 @@ class Trial:
     climate: Climate
     time_limit_s: float
     tent_climate: Climate | None = None
+    begun: Begun | None = None
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -109,7 +111,10 @@ def _try_all(trial: Trial, changes: list[Change]) -> list[_Tried]:
             break
         windows = trial.windows if change.windows is None else change.windows
         inputs = change.apply(trial.job.inputs)
-        job = network_for(inputs, trial.hull, windows=windows, climate=trial.climate, tent_climate=trial.tent_climate)
+        job = network_for(
+            inputs, trial.hull, windows=windows, climate=trial.climate, tent_climate=trial.tent_climate,
+            begun=trial.begun,
+        )  # fmt: skip
         solution = solve(job.network, time_limit_s=TRY_S, secondary=False)
         spent_s += solution.report.total_s
         if solution.placed:
