@@ -10,9 +10,9 @@ from boottop.job.board import BoardSystem, BoardTable
 from boottop.job.slots import slot_at
 from boottop.job.state import Reading
 
-BEFORE_S, AFTER_S = 4 * 3600, 1800
-"""A reading counts for a coat from so long before its start until so long after its end: every four hours is asked
-for (UFC 3-190-06 9.6.6, read)."""
+AT_IT_S, AFTER_S, EVERY_S = 3600, 1800, 4 * 3600
+"""Readings of the hour before a coat until half an hour after it are its own; without any, the last one counts that is
+no older than four hours, for so often readings are asked for (UFC 3-190-06 9.6.6, read)."""
 TOGETHER_S = 3600
 """Air and surface read within an hour of each other give a margin (common practice, no source)."""
 READING_RULE = "readings about every 4 h, at the work: UFC 3-190-06 9.6.6 (read)"
@@ -98,10 +98,10 @@ def conditions_of(
     start_s: int | None,
     finish_s: int,
 ) -> Conditions:
-    """Conditions from four hours before a coat's start to half an hour after its end (measured), over its slots
-    (worked out). Dew point by climate.moist; ranges, not means: the worst moment spoils the film."""
+    """Conditions as read at a coat, see AT_IT_S, and as worked out over its slots. Dew point by climate.moist; ranges,
+    not means: the worst moment spoils the film."""
     begin_s = finish_s if start_s is None else start_s
-    near = [one for one in readings if begin_s - BEFORE_S <= one.at_s <= finish_s + AFTER_S]
+    near = _near(readings, begin_s, finish_s)
     margin = margins(near, zone)
     slots: list[int] = []
     if found is not None:
@@ -119,6 +119,15 @@ def conditions_of(
         closed_rules=tuple(sorted({system.rule[slot] for slot in slots} - {0})) if system else (),
         rain_mm=sum(found.table.rain_mm[slot] for slot in slots) if found is not None and slots else None,
     )
+
+
+def _near(readings: Sequence[Reading], begin_s: int, finish_s: int) -> list[Reading]:
+    own = [one for one in readings if begin_s - AT_IT_S <= one.at_s <= finish_s + AFTER_S]
+    if any(one.air_c is not None or one.surface_c is not None for one in own):
+        return own
+    before = [one for one in readings if begin_s - EVERY_S <= one.at_s < begin_s - AT_IT_S]
+    last_s = max((one.at_s for one in before if one.air_c is not None), default=None)
+    return own if last_s is None else own + [one for one in before if last_s - TOGETHER_S <= one.at_s]
 
 
 def _range(values: Iterable[float | None]) -> Range | None:

@@ -13,6 +13,8 @@ from boottop.coating.scope import zones_for
 from boottop.coating.sheet import ProductSheet, System
 from boottop.coating.times import time_at
 from boottop.job.board import BoardTable
+from boottop.job.events import Event
+from boottop.job.settle import ms
 from boottop.job.state import ODDITY_TEXT, Batch, Coat, State
 from boottop.measure.hull import Hull, Zone
 from boottop.record.conditions import READING_RULE, Conditions
@@ -58,12 +60,13 @@ class CoatFacts:
 
 @dataclass(frozen=True, kw_only=True)
 class Evidence:
-    """All that the rules look at."""
+    """All that the rules look at; `events` settled."""
 
     hull: Hull
     systems: Sequence[System]
     tables: Sequence[BoardTable]
     state: State
+    events: Sequence[Event]
     coats: Sequence[CoatFacts]
     waits: Sequence[Wait]
     films: Sequence[ZoneFilm]
@@ -200,16 +203,19 @@ def preparation(evidence: Evidence) -> Iterator[Deviation]:
     for one in evidence.coats:
         if not one.first:
             continue
-        found = evidence.state.zone(one.zone.name)
         start_s = one.coat.started_s if one.coat.started_s is not None else one.coat.finished_s or 0
-        steps = {"abraded": found.abraded_s if found else None, "wiped clean": found.wiped_s if found else None}
-        for words, at_s in steps.items():
-            if at_s is None or at_s > start_s:
-                yield _of_coat(one, f"{words} not in the log before it", key=words.split()[0], found="nothing",
-                               limit=f"{words} before the first coat")  # fmt: skip
-            elif words == "wiped clean" and start_s - at_s > WIPE_HOLDS_H * 3600:
-                yield _of_coat(one, "wiped too long before", key="wiped-late", found=f"{(start_s - at_s) / 3600:.1f} h",
-                               limit=f"{WIPE_HOLDS_H:g} h, or wiped again", source=PRACTICE)  # fmt: skip
+        for kind, words in (("abraded", "abraded"), ("wiped", "wiped clean")):
+            times = [ms(event.happened) // 1000 for event in evidence.events
+                     if event.kind == kind and event.zone == one.zone.name]  # fmt: skip
+            before = [at_s for at_s in times if at_s <= start_s]
+            if not before:
+                limit = f"{words} before the first coat"
+                yield _of_coat(one, f"not {words}, by the log", key=kind, found="nothing", limit=limit)
+            elif kind == "wiped" and start_s - max(before) > WIPE_HOLDS_H * 3600:
+                found, limit = f"{(start_s - max(before)) / 3600:.1f} h", f"{WIPE_HOLDS_H:g} h, or wiped again"
+                yield _of_coat(
+                    one, "wiped too long before", key="wiped-late", found=found, limit=limit, source=PRACTICE
+                )
 
 
 def batches(evidence: Evidence) -> Iterator[Deviation]:

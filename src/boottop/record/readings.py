@@ -31,7 +31,7 @@ class Instrument:
 
 INSTRUMENTS: Mapping[Method, Instrument] = {
     "comb": Instrument(
-        words="notch gauge", layer="wet", works_on="any surface, at once after rolling", sd_share=0.0, sd_least_um=0.0
+        words="notch gauge", layer="wet", works_on="any surface, at once after rolling", sd_share=0.05, sd_least_um=0.0
     ),
     "magnetic": Instrument(
         words="magnetic gauge", layer="dry", works_on="steel and iron only", sd_share=0.03, sd_least_um=2.0

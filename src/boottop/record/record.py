@@ -12,6 +12,7 @@ from boottop.coating.sheet import System
 from boottop.job.board import BoardTable
 from boottop.job.events import Event
 from boottop.job.fold import fold
+from boottop.job.settle import settle
 from boottop.job.state import Batch, Coat, Note, Rain, Reading, State, ZoneState
 from boottop.measure.hull import Hull
 from boottop.measure.inputs import Hidden
@@ -146,16 +147,17 @@ class Record:
 
 def make_record(given: RecordInput) -> Record:
     """The record of a job."""
-    state = fold(given.events)
+    state, settled = fold(given.events), settle(given.events).events
     readings = film_readings(state, given.film)
     coats = _coats(given, state, readings)
     films = zone_films(given.hull, given.systems, state=state, readings=readings)
-    waits = waits_of(state, given.tables)
+    waits = waits_of(state, given.tables, events=settled)
     evidence = Evidence(
         hull=given.hull,
         systems=given.systems,
         tables=given.tables,
         state=state,
+        events=settled,
         coats=_coat_facts(given, coats),
         waits=waits,
         films=films,

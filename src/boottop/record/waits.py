@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 from boottop.job.board import BoardTable
+from boottop.job.events import Event
+from boottop.job.settle import ms
 from boottop.job.slots import time_after
 from boottop.job.state import Coat, State, ZoneState
 from boottop.record.conditions import modelled
@@ -26,7 +28,8 @@ WAIT_WORDS: dict[What, str] = {
 class Wait:
     """From the end of a coat to what came next. `from_s`: from when the windows allowed it (the expected time, and
     with the plan's caution `careful_s`), `until_s`: until when, None without an end. `touched`: it was touched tacky
-    (or past it) before, which counts more than any clock."""
+    (or past it) before, which counts more than any clock; `sanded`: it was abraded in between, after which no overcoat
+    window holds."""
 
     zone: str
     product: str
@@ -39,15 +42,17 @@ class Wait:
     careful_s: int | None
     until_s: int | None
     touched: bool
+    sanded: bool
     outcome: Outcome
 
 
-def waits_of(state: State, tables: Sequence[BoardTable]) -> tuple[Wait, ...]:
+def waits_of(state: State, tables: Sequence[BoardTable], *, events: Sequence[Event] = ()) -> tuple[Wait, ...]:
     """Every wait that the log has both ends of, zone by zone in order of time.
 
     `early` where it came before the expected time and no touch test had said tacky; `late` past the end of the
-    overcoat window; `not judged` without a table that covers it.
+    overcoat window without sanding; `not judged` without a table that covers it. `events` settled, for the sanding.
     """
+    sanded = [(one.zone, ms(one.happened) // 1000) for one in events if one.kind == "abraded"]
     found: list[Wait] = []
     for zone in state.zones:
         finished = sorted(
@@ -56,7 +61,9 @@ def waits_of(state: State, tables: Sequence[BoardTable]) -> tuple[Wait, ...]:
         for under, over in itertools.pairwise(finished):
             came_s = over.started_s if over.started_s is not None else over.finished_s
             if came_s is not None:
-                found.append(_wait(under, zone, tables, what="overcoat", came_s=came_s))
+                one = _wait(under, zone, tables, what="overcoat", came_s=came_s)
+                between = any(name == zone.zone and one.finished_s <= at_s <= came_s for name, at_s in sanded)
+                found.append(replace(one, sanded=True, outcome="in time") if between else one)
         if finished:
             found += _last_waits(finished[-1], zone, state, tables)
     return tuple(found)
@@ -104,6 +111,7 @@ def _wait(coat: Coat, zone: ZoneState, tables: Sequence[BoardTable], *, what: Wh
         careful_s=careful_s,
         until_s=until_s,
         touched=touched,
+        sanded=False,
         outcome=_outcome(came_s, from_s=from_s, until_s=until_s, touched=touched, judged=table is not None),
     )
 

@@ -16,7 +16,8 @@ from boottop.store.tables import DOCUMENTS, JOBS
 JOB_SHEET = "job"
 PRODUCT_SHEET = "product"
 WEATHER = "weather"
-KINDS = (JOB_SHEET, PRODUCT_SHEET, WEATHER, "hull", "plan", "other")
+RECORD = "record"
+KINDS = (JOB_SHEET, PRODUCT_SHEET, WEATHER, "hull", "plan", RECORD, "other")
 CONTENT_BYTES_MAX = 64 * 1024 * 1024
 _KEY = (DOCUMENTS.c.job, DOCUMENTS.c.kind, DOCUMENTS.c.name)
 
