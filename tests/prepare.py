@@ -1,6 +1,7 @@
-"""Bring what the tests need and a virtual environment cannot carry, from Debian's packages, when root: a browser, and
-PostgreSQL's programs, of which the tests start a server of their own.
+"""Bring what the tests need and a virtual environment cannot carry.
 
+From Debian's packages, when root: a browser, and PostgreSQL's programs, of which the tests start a server of their own.
+With npm, where that is: the packages that build the board and look at its pages, as the lock file names them.
 Elsewhere nothing is installed and the tests that need them skip, saying so.
 """
 
@@ -15,6 +16,7 @@ from pathlib import Path
 from tests.store.postgres import server_programs
 
 BROWSERS = ("chromium", "chromium-browser", "google-chrome")
+CLIENT = Path(__file__).resolve().parents[1] / "src/boottop/web/client"
 CLUSTER_SETTINGS = Path("/etc/postgresql-common/createcluster.conf")
 
 
@@ -25,6 +27,7 @@ def browser_path() -> str | None:
 
 def main() -> int:
     """Install what is missing and can be installed; never fails the run."""
+    _client_packages()
     if os.name != "posix" or os.geteuid() != 0 or not shutil.which("apt-get"):
         return 0
     missing = [("a browser", _install_browser)] if browser_path() is None else []
@@ -37,6 +40,15 @@ def main() -> int:
         if not install():
             sys.stderr.write(f"could not install {what}; its tests will skip\n")
     return 0
+
+
+def _client_packages() -> None:
+    """What package-lock.json names, into the client's own folder, which git passes over."""
+    npm = shutil.which("npm")
+    if npm is None or (CLIENT / "node_modules").is_dir():
+        return
+    if subprocess.run([npm, "ci"], cwd=CLIENT, capture_output=True, check=False).returncode != 0:
+        sys.stderr.write("could not install the packages of the board; the tests that rebuild it will skip\n")
 
 
 def _install_browser() -> bool:
