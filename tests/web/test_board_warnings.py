@@ -87,7 +87,7 @@ def test_the_last_moment_of_the_next_coat_is_warned_of(server: Running, browser:
     left = int(hours) * 60 + int(minutes) if minutes else int(hours.partition(":")[0])
     _later(server, page, left - 15)
     expect(page.locator(".warning")).to_contain_text(f"{PORT}: last moment to start coat 2", timeout=10_000)
-    page.wait_for_function("shaken.length > 0 && tones > 0")
+    page.wait_for_function("() => shaken.length > 0 && tones > 0")
 
 
 def test_a_phone_whose_clock_is_hours_off_writes_the_time_of_the_yard(server: Running, browser: Browser) -> None:
