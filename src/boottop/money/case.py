@@ -14,7 +14,9 @@ Group = Literal[
     "lift", "days ashore", "wash", "strip", "material", "labour", "divers", "fuel", "resale", "other",
 ]  # fmt: skip
 GROUPS: tuple[Group, ...] = get_args(Group)
-When = Literal["now", "renewal", "later renewal", "anyway", "extra lift", "wash visit", "yearly", "end"]
+When = Literal[
+    "now", "renewal", "later renewal", "haul-out", "anyway", "extra lift", "wash visit", "yearly", "end",
+]  # fmt: skip
 WHENS: tuple[When, ...] = get_args(When)
 HORIZON_MAX = 40
 
@@ -61,9 +63,9 @@ class Item:
     """One line of cost: the product of its inputs (`factors`), `times_factor` and `curve`, each time it falls due.
 
     When: "now" once; "renewal" now and each time the film's life is over, "later renewal" without the one now;
-    "anyway" at haul-outs that happen whatever is on the hull; "extra lift" at haul-outs beyond those; "wash visit" at
-    haul-outs without a renewal; "yearly" at the end of each year; "end" at the end of the horizon. `grows`: key of the
-    input that says by how much the price outruns inflation each year, for yearly items.
+    "haul-out" at every one; "anyway" at those that happen whatever is on the hull, "extra lift" at the others; "wash
+    visit" at haul-outs without a renewal; "yearly" at the end of each year; "end" at the end of the horizon. `grows`:
+    key of the input that says by how much the price outruns inflation each year, for yearly items.
     """
 
     what: str
@@ -80,8 +82,7 @@ class Alternative:
     """One way to keep the bottom. `life`: key of the years between renewals, None when it is never renewed.
 
     `hauled_every`: years between haul-outs that this way asks for, 0 when it asks for none. `choice`: False when it is
-    shown for comparison and never advised. `litres_factor`: extra litres of fuel a year (key of the curve's input as in
-    the fuel item) are found in the item of group "fuel".
+    shown for comparison and never advised.
     """
 
     name: str

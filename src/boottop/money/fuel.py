@@ -117,8 +117,9 @@ def known_speed(drive: Drive, speed_m_s: float) -> bool:
 
 @dataclass(frozen=True, kw_only=True)
 class Burn:
-    """One speed and condition: litres an hour with a smooth bottom and what is added to them, to the resistance and to
-    the power at the shaft; `added_share` of the smooth burn; `slower_m_s`: how much slower she is with the throttle where it was; CO2 of the added litres."""
+    """One speed and condition: litres an hour with a smooth bottom, and what is added to them, to the resistance and to
+    the power at the shaft. `added_share` of the smooth burn; `slower_m_s`: how much slower she is with the throttle
+    where it was; CO2 of the added litres."""
 
     condition: str
     ks_um: float

@@ -97,9 +97,8 @@ class Times:
     def _events(self, when: When) -> Floats:
         if when == "now":
             return np.ones((1, 1))
-        plus: Floats | None = {"anyway": self._anyway, "extra lift": self._hauled, "wash visit": self._hauled}.get(
-            when, self._life
-        )
+        hauled = ("haul-out", "extra lift", "wash visit")
+        plus = self._hauled if when in hauled else self._anyway if when == "anyway" else self._life
         minus = {"extra lift": self._anyway, "wash visit": self._life}.get(when)
         first = 1.0 if when == "later renewal" and self._life is not None else 0.0
         return self._every(plus) - self._every(minus) - first

@@ -1,0 +1,76 @@
+"""What the terminal shows of the cost and of the proof, on stderr."""
+
+from __future__ import annotations
+
+from rich.markup import escape
+from rich.table import Table
+
+from boottop.console import console, say
+from boottop.files.cost_case import JobFacts
+from boottop.files.cost_sheet import CostSheet
+from boottop.money.decide import Decision
+from boottop.report.cost_words import break_even_words, in_unit, round_money, turn_words
+
+
+def show_cost(sheet: CostSheet, facts: JobFacts, decision: Decision) -> None:
+    """The comparison: each way, what carries it, what would turn it."""
+    case = decision.case
+    table = _table(
+        f"{facts.boat}: {case.horizon_years} years, {case.currency} of today, discounted",
+        ("", "costs", "5 to 95 %", "a year", f"saves against {case.reference}", "ahead from", "cheapest in"),
+    )
+    for one in decision.outcomes:
+        low, _, high = one.spread_minor
+        table.add_row(
+            escape(one.name),
+            round_money(one.likely_minor, case.currency),
+            f"{round_money(low, case.currency)} to {round_money(high, case.currency)}",
+            round_money(one.annual_minor, case.currency),
+            "" if one.name == case.reference else round_money(one.saving_minor, case.currency),
+            escape(break_even_words(one, case)),
+            f"{one.cheapest_share:.0%}" if one.choice else "compared only",
+        )
+    console().print(table)
+    for one in decision.outcomes:
+        lines = _table(f"What carries: {one.name}", ("", "times", "in all, today's money", "discounted"))
+        for line in one.lines:
+            if line.paid_minor:
+                lines.add_row(
+                    escape(line.what),
+                    f"{line.times_factor:.3g}",
+                    round_money(line.paid_minor, case.currency),
+                    round_money(line.worth_minor, case.currency),
+                )
+        if one.back_minor:
+            lines.add_row("Unused life of the last renewal", "", "", round_money(one.back_minor, case.currency))
+        console().print(lines)
+    _turning(decision)
+    for note in case.notes:
+        console().print(f"  note: {escape(note)}", soft_wrap=True)
+
+
+def _turning(decision: Decision) -> None:
+    case = decision.case
+    say(f"Cheapest as things most likely are: {decision.best}; next: {decision.rival}.")
+    for turn in decision.turned_by:
+        say(turn_words(turn, case.currency))
+    if not decision.turned_by:
+        say("No single input turns that, as far as was looked.")
+    swings = _table(
+        f"What {decision.best} saves against {decision.rival}, one input at a time", ("", "from", "to", "saves", "to")
+    )
+    for one in decision.swings[:10]:
+        swings.add_row(
+            escape(one.words),
+            in_unit(one.ends[0], one.unit, case.currency),
+            in_unit(one.ends[1], one.unit, case.currency),
+            *(round_money(minor, case.currency) for minor in one.saving_minor),
+        )
+    console().print(swings)
+
+
+def _table(title: str, columns: tuple[str, ...]) -> Table:
+    table = Table(title=escape(title), title_justify="left", title_style="bold", header_style="bold")
+    for number, column in enumerate(columns):
+        table.add_column(escape(column), justify="left" if number == 0 else "right", overflow="fold")
+    return table
