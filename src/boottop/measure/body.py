@@ -1,4 +1,4 @@
-"""The bare hull's area by whichever of the three ways was measured, and whether it is plausible."""
+"""The bare hull's area by whichever of the ways was measured, and whether it is plausible."""
 
 from __future__ import annotations
 
@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from boottop.measure.girths import GirthArea, girth_area
 from boottop.measure.inputs import Girths, HullMeasure
+from boottop.measure.mesh import MeshHull
 from boottop.measure.offsets import OffsetsArea, offsets_area
 from boottop.measure.regressions import denny_mumford, dimension_area
 
@@ -28,11 +29,13 @@ class Body:
 
 
 def body_of(measure: HullMeasure) -> Body:
-    """The bare hull from girths, offsets or dimensions, whichever is given (exactly one, already checked)."""
+    """The bare hull from girths, offsets, dimensions or a mesh, whichever is given (exactly one, already checked)."""
     if measure.girths is not None:
         return _from_girths(measure.girths, girth_area(measure.girths))
     if measure.offsets is not None:
         return _from_offsets(offsets_area(measure.offsets))
+    if measure.mesh is not None:
+        return _from_mesh(measure.mesh)
     assert measure.dimensions is not None
     result = dimension_area(measure.dimensions)
     return Body(
@@ -42,6 +45,17 @@ def body_of(measure: HullMeasure) -> Body:
         flatness_ratio=min(1.0, result.waterplane_m2 / result.area_m2),
         method=f"main dimensions ({', '.join(estimate.name for estimate in result.estimates)})",
         notes=result.notes,
+    )
+
+
+def _from_mesh(hull: MeshHull) -> Body:
+    return Body(
+        area_m2=float(hull.mesh.areas_m2.sum()),
+        sd_m2=hull.area_sd_m2,
+        end_faces_m2=(0.0, 0.0),
+        flatness_ratio=None,
+        method=hull.method,
+        notes=hull.notes,
     )
 
 

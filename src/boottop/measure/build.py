@@ -7,10 +7,12 @@ from dataclasses import dataclass, replace
 from boottop.base.errors import InputError
 from boottop.measure.appendages import SECTION_FULLNESS, appendage_area
 from boottop.measure.body import Body, body_of
-from boottop.measure.checks import GEAR, PORT, SIDES, SOLE, STARBOARD, problems_of, where_of
+from boottop.measure.checks import GEAR, PORT, SIDES, SLINGS, SOLE, STARBOARD, problems_of, where_of
 from boottop.measure.hull import Hull, Side
 from boottop.measure.inputs import Appendage, Hidden, HullMeasure
 from boottop.measure.ledger import Account, Ledger
+from boottop.measure.mesh import MeshHull
+from boottop.measure.mesh_facing import facing_pieces
 from boottop.measure.patches import (
     FROM_BOW_DEG,
     Group,
@@ -50,12 +52,16 @@ def build_hull(measure: HullMeasure) -> Hull:
     books = _Books(measure=measure, ledger=Ledger())
     books.enter_sides(body)
     books.open_zones()
+    if measure.mesh is not None:
+        books.enter_mesh(measure.mesh)
     for index in range(len(measure.named_zones)):
         books.take_named(index)
     for index in range(len(measure.appendages)):
         books.add_appendage(index)
+    placed = measure.mesh.placed if measure.mesh is not None else frozenset()
     for index in range(len(measure.hidden)):
-        books.hide(index)
+        if index not in placed:
+            books.hide(index)
     if books.ledger.problems:
         raise InputError(books.ledger.problems)
     books.name_gear_substrate()
@@ -76,9 +82,23 @@ class _Books:
         for name, side in sides:
             account = self.ledger.open(Account(name=name, kind="side", side=side, substrate=self.measure.substrate))
             ends = (0.5 * fore, 0.5 * aft)
+            if self.measure.mesh is not None:
+                continue
             pieces = side_pieces(self.measure, side, area_m2=plain, ends_m2=ends, flatness_ratio=body.flatness_ratio)
             account.add(pieces, source="bare hull", sd_m2=0.5 * body.sd_m2)
             account.doubts[f"{side} asymmetry"] = ASYMMETRY_SD * plain
+
+    def enter_mesh(self, hull: MeshHull) -> None:
+        """Every zone of a mesh with the patches that its facets make; its doubt is its share of the whole hull's."""
+        whole = float(hull.mesh.areas_m2.sum())
+        for name in hull.mesh.zone_names:
+            account = self.ledger.accounts[name]
+            material = self.measure.keel_material
+            pieces = facing_pieces(hull.mesh, name, laminate=self.measure.laminate, keel_material=material)
+            area = hull.mesh.zone_area_m2(name)
+            account.add(pieces, source="bare hull", sd_m2=hull.area_sd_m2 * area / whole)
+            if account.kind == "side":
+                account.doubts[f"{account.side} asymmetry"] = ASYMMETRY_SD * area
 
     def open_zones(self) -> None:
         """Open the other zones in the order in which they are shown: gear, pads by set, keel sole, named."""
@@ -96,6 +116,12 @@ class _Books:
                 access="under the keel blocks: only when she hangs or is blocked elsewhere",
             )
         )
+        if any(hidden.kind == "slings" for hidden in measure.hidden):
+            self.ledger.open(Account(name=SLINGS, kind="named", side="centre", substrate=substrate))
+        for drawn in measure.mesh.drawn_zones if measure.mesh is not None else ():
+            self.ledger.open(
+                Account(name=drawn, kind="named", side=_drawn_side(measure.mesh, drawn), substrate=substrate)
+            )
         for named in measure.named_zones:
             self.ledger.open(Account(name=named.name, kind="named", side=named.side, substrate=substrate))
 
@@ -156,7 +182,7 @@ class _Books:
         """Move pads and blocks to their own zones; take off what is left bare."""
         hidden = self.measure.hidden[index]
         area, source = hidden.area_each_m2 * hidden.count, f"hidden {index}"
-        groups = {"pads": _HULL, "blocks": _BLOCKS}.get(hidden.kind, _ANY)
+        groups = {"pads": _HULL, "slings": _HULL, "blocks": _BLOCKS}.get(hidden.kind, _ANY)
         where = where_of("hidden", index, hidden.name)
         if not self.ledger.deduct(
             self._hidden_shares(hidden, area), groups=groups, source=source, sd_share=HIDDEN_SD, where=where
@@ -165,6 +191,9 @@ class _Books:
         if hidden.kind == "pads":
             pads = self.ledger.accounts[f"pads {hidden.stand_set}"]
             pads.add(self._pad_pieces(hidden, area), source=source, sd_m2=HIDDEN_SD * area)
+        elif hidden.kind == "slings":
+            strips = self._pad_pieces(hidden, area, name="sling strip")
+            self.ledger.accounts[SLINGS].add(strips, source=source, sd_m2=HIDDEN_SD * area)
         elif hidden.kind == "blocks":
             self.ledger.accounts[SOLE].add([self._sole_piece(area)], source=source, sd_m2=HIDDEN_SD * area)
 
@@ -177,10 +206,10 @@ class _Books:
             return [(keel.zone, area)]
         return _by_side(hidden.side, area)
 
-    def _pad_pieces(self, hidden: Hidden, area: float) -> list[Piece]:
+    def _pad_pieces(self, hidden: Hidden, area: float, *, name: str = "pads") -> list[Piece]:
         tilt = bilge_tilt_deg(self.measure.deadrise_deg)
         return [
-            hull_piece(self.measure, "pads", _side_of(zone), area_m2=part, tilt_deg=tilt)
+            hull_piece(self.measure, name, _side_of(zone), area_m2=part, tilt_deg=tilt)
             for zone, part in _by_side(hidden.side, area)
         ]
 
@@ -225,6 +254,15 @@ def _by_side(side: Side, area: float) -> list[tuple[str, float]]:
     if side == "centre":
         return [(PORT, 0.5 * area), (STARBOARD, 0.5 * area)]
     return [(f"{side} side", area)]
+
+
+def _drawn_side(hull: MeshHull | None, name: str) -> Side:
+    """The side that all facets of a drawn zone lie on, else the centre."""
+    assert hull is not None
+    y = hull.mesh.surface.centres_m[hull.mesh.chosen(name), 1]
+    if not len(y) or (y.min() < 0.0 < y.max()):
+        return "centre"
+    return "starboard" if y.min() >= 0.0 else "port"
 
 
 def _side_of(zone: str) -> Side:

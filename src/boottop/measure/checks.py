@@ -13,6 +13,7 @@ from boottop.measure.offsets import wet_stations
 from boottop.measure.regressions import coefficients_of
 
 PORT, STARBOARD, SIDES, GEAR, SOLE = "port side", "starboard side", "sides", "running gear", "keel sole"
+SLINGS = "under the slings"
 MAX_DEADRISE_DEG = 60.0
 
 _LENGTHS: dict[AppendageKind, tuple[str, ...]] = {
@@ -49,13 +50,13 @@ def where_of(table: str, index: int, name: str) -> str:
 
 
 def _one_way(measure: HullMeasure) -> Iterator[Problem]:
-    ways = ("girths", "offsets", "dimensions")
+    ways = ("girths", "offsets", "dimensions", "mesh")
     given = [way for way in ways if getattr(measure, way) is not None]
     if len(given) != 1:
         yield Problem(
             where="measure",
-            found=" and ".join(given) if given else "none of girths, offsets, dimensions",
-            allowed="exactly one of girths, offsets, dimensions",
+            found=" and ".join(given) if given else "none of girths, offsets, dimensions, mesh",
+            allowed="exactly one of girths, offsets, dimensions, mesh",
             advice="Keep the one you trust most; girths taped on the hard beat the others.",
         )
 
@@ -217,8 +218,9 @@ def _materials(measure: HullMeasure) -> Iterator[Problem]:
 
 
 def _parts(measure: HullMeasure) -> Iterator[Problem]:
-    known = (PORT, STARBOARD, SIDES, GEAR, *(zone.name for zone in measure.named_zones))
-    taken = {PORT, STARBOARD, SIDES, GEAR, SOLE} | {f"pads {h.stand_set}" for h in measure.hidden}
+    drawn = measure.mesh.drawn_zones if measure.mesh is not None else ()
+    known = (PORT, STARBOARD, SIDES, GEAR, *drawn, *(zone.name for zone in measure.named_zones))
+    taken = {PORT, STARBOARD, SIDES, GEAR, SOLE, SLINGS, *drawn} | {f"pads {h.stand_set}" for h in measure.hidden}
     for index, zone in enumerate(measure.named_zones):
         where = where_of("named_zones", index, zone.name)
         if zone.name in taken:

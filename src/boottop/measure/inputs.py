@@ -6,9 +6,11 @@ from dataclasses import dataclass
 from typing import Literal
 
 from boottop.measure.hull import Layer, Side
+from boottop.measure.mesh import MeshHull
+from boottop.measure.spots import Spot
 
 AppendageKind = Literal["fin_keel", "bulb", "rudder", "skeg", "strut", "shaft", "fin", "thruster_tunnel"]
-Hiding = Literal["pads", "blocks", "anode", "transducer", "other"]
+Hiding = Literal["pads", "blocks", "slings", "anode", "transducer", "other"]
 Form = Literal["yacht", "motor", "ship"]
 
 
@@ -91,8 +93,9 @@ class Appendage:
 class Hidden:
     """Something that covers hull or is not coated: stand pads, keel blocks, anodes, transducers.
 
-    `area_each_m2` times `count`. Pads become pad zones by `stand_set`; blocks become the keel sole; the rest is
-    left bare. `side` "centre" splits evenly over both sides.
+    `area_each_m2` times `count`. Pads become pad zones by `stand_set`; blocks become the keel sole; slings a zone of
+    their own; the rest is left bare. `side` "centre" splits evenly over both sides. `spots`: where each one stands, if
+    that was measured.
     """
 
     name: str
@@ -102,6 +105,7 @@ class Hidden:
     side: Side = "centre"
     stand_set: int = 1
     zone: str | None = None
+    spots: tuple[Spot, ...] = ()
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -116,7 +120,7 @@ class NamedZone:
 
 @dataclass(frozen=True, kw_only=True)
 class HullMeasure:
-    """Everything measured on one boat. Exactly one of girths, offsets, dimensions is given."""
+    """Everything measured on one boat. Exactly one of girths, offsets, dimensions, mesh is given."""
 
     laminate: tuple[Layer, ...]
     substrate: str
@@ -125,6 +129,7 @@ class HullMeasure:
     girths: Girths | None = None
     offsets: Offsets | None = None
     dimensions: Dimensions | None = None
+    mesh: MeshHull | None = None
     appendages: tuple[Appendage, ...] = ()
     hidden: tuple[Hidden, ...] = ()
     named_zones: tuple[NamedZone, ...] = ()

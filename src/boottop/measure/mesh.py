@@ -79,17 +79,16 @@ class Facets:
         """The same facets on other places."""
         return replace(self, vertices_m=vertices_m)
 
-    def mirrored(self) -> Facets:
-        """The same surface on the other side of the centreplane, still facing outwards."""
-        return Facets(vertices_m=self.vertices_m * np.array([1.0, -1.0, 1.0]), facets=self.facets[:, ::-1].copy())
-
-
-def joined(one: Facets, other: Facets) -> Facets:
-    """Two surfaces as one list of facets, nothing welded."""
-    return Facets(
-        vertices_m=np.concatenate((one.vertices_m, other.vertices_m)),
-        facets=np.concatenate((one.facets, other.facets + np.int32(len(one.vertices_m)))),
-    )
+    def with_mirror_image(self) -> Facets:
+        """Both sides of half a hull: each facet again beyond the centreplane y = 0, corners on it shared."""
+        off = self.vertices_m[:, 1] != 0.0
+        number = np.arange(len(off), dtype=np.int32)
+        number[off] = len(off) + np.arange(np.count_nonzero(off), dtype=np.int32)
+        image = self.vertices_m[off] * np.array([1.0, -1.0, 1.0])
+        return Facets(
+            vertices_m=np.concatenate((self.vertices_m, image)),
+            facets=np.concatenate((self.facets, number[self.facets][:, ::-1])),
+        )
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -101,8 +100,8 @@ class HullMesh:
     their unit outward `normals` (facet, 3) and `areas_m2` (facet,).
     `zone_of` (facet,) is an index into `zone_names`, which are the names of the zones of measure.hull.Hull;
     `part_of` (facet,) an index into PARTS (plain hull, flat end, keel side, keel sole, running gear).
-    `unrolled_m` (vertex, 2) lays the hull flat: girth along the skin from the bottom of the centreline, port negative,
-    starboard positive; and length, which is x. No facet crosses the centreplane, so none tears in the flat view.
+    `unrolled_m` (facet, 3, 2) lays the hull flat, corner by corner of each facet: girth along the skin from the bottom
+    of the centreline, port negative, starboard positive; and length, which is x. No facet crosses the centreplane.
     `closed` says whether nothing but the boot top is open.
     """
 
@@ -129,8 +128,30 @@ class HullMesh:
     def areas_m2(self) -> Array:
         return self.surface.areas_m2
 
+    def chosen(self, zone: str, part: Part | None = None) -> Bools:
+        """Facets of one zone, or of one part of it; shape (facet,)."""
+        number = self.zone_names.index(zone) if zone in self.zone_names else -1
+        in_zone = self.zone_of == number
+        return np.asarray(in_zone if part is None else in_zone & (self.part_of == PARTS.index(part)))
+
     def zone_area_m2(self, name: str) -> float:
         """Area of one zone, m2; nothing for a zone that has no facet."""
-        if name not in self.zone_names:
-            return 0.0
-        return float(self.areas_m2[self.zone_of == self.zone_names.index(name)].sum())
+        return float(self.areas_m2[self.chosen(name)].sum())
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class MeshHull:
+    """A hull measured from a file: her facets, one standard deviation of the whole area, how it was had, and which of
+    the sheet's hidden things (by number from 0) are placed on her, so that their area is in `mesh` already."""
+
+    mesh: HullMesh
+    area_sd_m2: float
+    method: str
+    notes: tuple[str, ...] = ()
+    placed: frozenset[int] = frozenset()
+
+    @property
+    def drawn_zones(self) -> tuple[str, ...]:
+        """Names of the zones that were drawn by hand."""
+        own = ("port side", "starboard side", "keel sole", "under the slings")
+        return tuple(name for name in self.mesh.zone_names if name not in own and not name.startswith("pads "))

@@ -23,23 +23,24 @@ class Cut:
     under: Bools
 
 
-def cut(surface: Facets, distance_m: Array) -> Cut:
+def cut(surface: Facets, distance_m: Array, *, among: Bools | None = None) -> Cut:
     """Split every facet that crosses distance 0, where `distance_m` (vertex,) is signed and linear over a facet.
 
-    A facet with one corner alone on its side becomes three, one with a corner on the plane two; area and direction
-    are kept. Valid for any surface. Source: geometry.
+    `among` (facet,): only these are split. A facet with one corner alone on its side becomes three, one with a corner
+    on the plane two; area and direction are kept. Valid for any surface. Source: geometry.
     """
     reach = float(np.abs(distance_m).max(initial=0.0))
     side = np.where(np.abs(distance_m) <= _SNAP * reach, 0, np.sign(distance_m)).astype(np.int8)
     corners = side[surface.facets]
-    over: Bools = (corners > 0).any(axis=1)
-    low: Bools = (corners < 0).any(axis=1)
-    crossing = np.flatnonzero(over & low)
+    over: Bools = np.asarray((corners > 0).any(axis=1))
+    low: Bools = np.asarray((corners < 0).any(axis=1))
+    split = over & low if among is None else over & low & among
+    crossing = np.flatnonzero(split)
     if not len(crossing):
         return Cut(surface=surface, parent=np.arange(surface.count), under=np.logical_not(over))
     maker = _NewVertices(surface, distance_m, side=side, crossing=crossing)
     pieces = [maker.lone_corner(), maker.corner_on_plane()]
-    whole = np.flatnonzero(~(over & low))
+    whole = np.flatnonzero(~split)
     facets = np.concatenate([surface.facets[whole], *(piece[0] for piece in pieces)])
     parent = np.concatenate([whole, *(piece[1] for piece in pieces)])
     under = np.concatenate([np.logical_not(over[whole]), *(piece[2] for piece in pieces)])
