@@ -65,7 +65,7 @@ def test_the_rules_on_the_phone_are_those_of_the_server() -> None:
 
 def test_the_board_is_small_enough_for_a_poor_signal() -> None:
     scripts = [content for name, content in _contents(BUILT).items() if name.endswith(".js")]
-    assert len(scripts) == 2
+    assert len(scripts) >= 2, "the board and its keeper of pages"
     assert sum(len(gzip.compress(content)) for content in scripts) <= SHIPPED_MAX
 
 

@@ -12,7 +12,7 @@ export function Pots() {
   const { board } = useScreen();
   if (!board.batches.length) return null;
   return (
-    <section class="panel potpanel" aria-labelledby="pots">
+    <section aria-labelledby="pots">
       <h2 id="pots" class="unseen">
         Open pots
       </h2>
@@ -42,6 +42,17 @@ function Pot({ batch }: { batch: BatchClock }) {
           {batch.measured ? "" : " (assumed: measure it)"}
         </span>
       </p>
+      {mayLog && (
+        <button
+          type="button"
+          class="aside"
+          onClick={() => open({ is: "form", kind: "batch_done", zone: null, preset: { batch: batch.batch } })}
+        >
+          Used up,
+          <br />
+          thrown
+        </button>
+      )}
       <dl class="counts">
         <div data-count="use_by">
           <dt>{gone ? "pot life ended" : late ? "▲ past use-by, hard at" : "use up by"}</dt>
@@ -58,17 +69,6 @@ function Pot({ batch }: { batch: BatchClock }) {
           </div>
         )}
       </dl>
-      {mayLog && (
-        <button
-          type="button"
-          class="aside"
-          onClick={() => open({ is: "form", kind: "batch_done", zone: null, preset: { batch: batch.batch } })}
-        >
-          Used up,
-          <br />
-          thrown
-        </button>
-      )}
     </li>
   );
 }
