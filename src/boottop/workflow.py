@@ -24,6 +24,7 @@ from boottop.measure.build import build_hull
 from boottop.measure.hull import Hull
 from boottop.plan.inputs import WindowKey
 from boottop.plan.plan import Plan
+from boottop.plan.progress import Progress
 from boottop.windows.windows import ZoneWindows
 
 if TYPE_CHECKING:
@@ -107,9 +108,14 @@ class Planned:
 
 
 def plan_for(
-    ashore: Ashore, outlook: Outlook, *, time_limit_s: float, on_first: Callable[[Plan], None] | None = None
+    ashore: Ashore,
+    outlook: Outlook,
+    *,
+    time_limit_s: float,
+    on_first: Callable[[Plan], None] | None = None,
+    progress: Progress | None = None,
 ) -> Planned:
-    """The plan, and the checker's word on it."""
+    """The plan, and the checker's word on it; with `progress` of a job that has begun."""
     from boottop.plan.checker import Evidence, check_plan
     from boottop.plan.make import make_plan
 
@@ -122,6 +128,7 @@ def plan_for(
         time_limit_s=time_limit_s,
         on_first=on_first,
         tent_climate=outlook.tent,
+        progress=progress,
     )
     evidence = Evidence(
         plan=plan,
@@ -131,5 +138,6 @@ def plan_for(
         climate=outlook.climate,
         tent_climate=outlook.tent,
         roofed=ashore.job.site.cover == "shed",
+        progress=progress,
     )
     return Planned(plan=plan, check=check_plan(evidence))

@@ -22,7 +22,8 @@ class Weather:
     `start` is the aware UTC time of hour 0. Temperature, dew point, wind and pressure hold AT the stamp; rain and
     irradiance are the sum and the mean of the hour BEFORE the stamp. Irradiance not in the file is NaN as a whole
     (then climate estimates it and says so); so are cloud (fraction) and long-wave. `filled[name]` marks hours that
-    were interpolated or estimated, shape (hour,). `findings` is what quality control had to say.
+    were interpolated or estimated, shape (hour,). `findings` is what quality control had to say. `issued`: when
+    a forecast was issued (or last stood by), None for weather that was measured.
     """
 
     start: datetime
@@ -41,6 +42,7 @@ class Weather:
     source: str
     licence: str
     findings: tuple[str, ...] = ()
+    issued: datetime | None = None
 
     @property
     def members(self) -> int:

@@ -19,9 +19,11 @@ from boottop.coating.sheet import System, Times
 from boottop.measure.hull import Hull, Zone
 from boottop.plan.checker_facts import QUARTER, Reached, Skin, Sky, clock, quarters
 from boottop.plan.checker_order import own_job_faults, preparation_faults
+from boottop.plan.checker_past import lies_ahead, past_faults, spoilt_faults, touched
 from boottop.plan.checker_people import crew_faults, money_faults, yard_faults
 from boottop.plan.inputs import PlanInput
 from boottop.plan.plan import Plan, PlannedTask
+from boottop.plan.progress import Progress
 from boottop.plan.tasks import TASK_KINDS
 
 COATING_KINDS = {"primer_coat": "primer", "barrier_coat": "barrier", "coat": "antifouling"}
@@ -34,7 +36,8 @@ ROUNDING_K, ROUNDING_RH = 0.3, 0.01
 
 @dataclass(frozen=True, kw_only=True)
 class Evidence:
-    """All that the checker reads. `tent_climate` only where a tent was on offer; `roofed`: she stands in a shed."""
+    """All that the checker reads. `tent_climate` only where a tent was on offer; `roofed`: she stands in a shed.
+    `progress`: what was done when the plan was made."""
 
     plan: Plan
     inputs: PlanInput
@@ -43,6 +46,11 @@ class Evidence:
     climate: Climate
     tent_climate: Climate | None = None
     roofed: bool = False
+    progress: Progress | None = None
+
+    def ahead(self, task: PlannedTask) -> bool:
+        """The task is still to come; what is done or in hand is a fact, not a choice of the plan."""
+        return lies_ahead(self.progress, task)
 
     @property
     def sky(self) -> Sky:
@@ -112,7 +120,7 @@ def check_plan(evidence: Evidence) -> CheckReport:
 
 
 def _weather_known(evidence: Evidence) -> Iterator[str]:
-    for task in evidence.plan.tasks:
+    for task in filter(evidence.ahead, evidence.plan.tasks):
         if not (evidence.sky.knows(task.start) and evidence.sky.knows(task.end)):
             yield f"{task.key}: {task.start:%Y-%m-%d %H:%M} UTC lies outside the weather file"
 
@@ -139,7 +147,7 @@ def _covers(system: System, zone: Zone) -> bool:
 def _tent_hired(evidence: Evidence) -> Iterator[str]:
     hire, hired = evidence.inputs.hire, "tent" in evidence.plan.options
     for task in evidence.plan.tasks:
-        if not task.under_tent:
+        if not task.under_tent or not evidence.ahead(task):
             continue
         if not hired or hire.tent_from is None or hire.tent_to is None:
             yield f"{task.key}: under a tent that is not hired"
@@ -148,7 +156,7 @@ def _tent_hired(evidence: Evidence) -> Iterator[str]:
 
 
 def _rain_kept_off(evidence: Evidence) -> Iterator[str]:
-    for task in evidence.coats():
+    for task in filter(evidence.ahead, evidence.coats()):
         if task.under_tent or evidence.roofed:
             continue
         skin, times = evidence.skin(task), evidence.system(task).sheet.rain_safe
@@ -159,7 +167,7 @@ def _rain_kept_off(evidence: Evidence) -> Iterator[str]:
 
 
 def _limits_kept(evidence: Evidence) -> Iterator[str]:
-    for task in evidence.coats():
+    for task in filter(evidence.ahead, evidence.coats()):
         limits = evidence.system(task).sheet.limits
         skin = evidence.skin(task)
         for when in quarters(task.start, task.end):
@@ -182,13 +190,18 @@ def _overcoating(evidence: Evidence) -> Iterator[str]:
     for zone in evidence.hull.zones:
         coats = evidence.coats(zone.name)
         for before, after in pairwise(coats):
+            if not evidence.ahead(after):
+                continue
             sheet, skin = evidence.system(before).sheet, evidence.skin(before)
             ready = [clock(sheet.tacky, skin, row=row, finished=before.end) for row in skin.rows]
             late = [clock(sheet.overcoat_max, skin, row=row, finished=before.end) for row in skin.rows]
-            if (earliest := _last(iter(ready))) is None or after.start < earliest - QUARTER:
-                yield f"{after.key}: starts at {after.start:%d %b %H:%M} UTC, before coat {before.coat} is tacky"
             ends = [reached.when for reached in late if reached.printed and reached.when is not None]
-            if ends and after.start > min(ends) + QUARTER and not _sanded(evidence, before, after):
+            earliest, ends = touched(before, evidence.progress, _last(iter(ready)), ends=ends)
+            if earliest is None or after.start < earliest - QUARTER:
+                yield f"{after.key}: starts at {after.start:%d %b %H:%M} UTC, before coat {before.coat} is tacky"
+            sanded = _sanded(evidence, before, after)
+            yield from spoilt_faults(before, after, progress=evidence.progress, sanded=sanded)
+            if ends and after.start > min(ends) + QUARTER and not sanded:
                 yield f"{after.key}: starts at {after.start:%d %b %H:%M} UTC, past the longest overcoat of coat " \
                     f"{before.coat} ({min(ends):%d %b %H:%M} UTC)"  # fmt: skip
 
@@ -237,6 +250,7 @@ def _one_day(evidence: Evidence) -> Iterator[str]:
     for zone in evidence.hull.zones:
         for system in evidence.inputs.systems:
             coats = [task for task in evidence.coats(zone.name) if task.product == system.sheet.name]
+            coats = [task for task in coats if evidence.ahead(task)]
             days = {task.start.astimezone(zone_info).date() for task in coats}
             days |= {(task.end - timedelta(seconds=1)).astimezone(zone_info).date() for task in coats}
             if system.sheet.one_day and len(days) > 1:
@@ -280,16 +294,19 @@ RULES: Mapping[str, Callable[[Evidence], Iterator[str]]] = {
     "all coats of a zone in one day where the sheet says so": _one_day,
     "copper laid bare, and not too long before the launch": _activated,
     "hands, hours and the time the work takes": lambda evidence: crew_faults(
-        evidence.plan, evidence.inputs, evidence.hull, rained_on=evidence.rained_on
+        evidence.plan, evidence.inputs, evidence.hull, rained_on=evidence.rained_on, ahead=evidence.ahead
     ),
     "washed, stripped, dried, abraded, masked and wiped before the first coat": lambda evidence: preparation_faults(
-        evidence.plan, evidence.inputs, evidence.hull
+        evidence.plan, evidence.inputs, evidence.hull, ahead=evidence.ahead
     ),
     "the owner's own jobs, in full and in their order": lambda evidence: own_job_faults(
-        evidence.plan, evidence.inputs, rained_on=evidence.rained_on
+        evidence.plan, evidence.inputs, rained_on=evidence.rained_on, ahead=evidence.ahead
     ),
     "yard hours, crane slots, and haul-out first, launch last": lambda evidence: yard_faults(
-        evidence.plan, evidence.inputs
+        evidence.plan, evidence.inputs, ahead=evidence.ahead
+    ),
+    "what was done stands as it was written down, and nothing else lies behind": lambda evidence: past_faults(
+        evidence.plan, evidence.progress
     ),
     "the bill adds up": lambda evidence: money_faults(evidence.plan, evidence.inputs),
 }

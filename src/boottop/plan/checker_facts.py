@@ -19,6 +19,7 @@ from boottop.plan.plan import PlannedTask
 QUARTER = timedelta(minutes=15)
 KELVIN = 273.15
 RainedOn = Callable[[PlannedTask, datetime], bool]
+Ahead = Callable[[PlannedTask], bool]
 _DEFAULT_ENERGY_OVER_R_K = 50_000.0 / 8.314
 
 

@@ -7,14 +7,15 @@ from datetime import datetime, timedelta
 from zoneinfo import ZoneInfo
 
 from boottop.measure.hull import Hull
-from boottop.plan.checker_facts import QUARTER, RainedOn, inside, quarters
+from boottop.plan.checker_facts import QUARTER, Ahead, RainedOn, inside, quarters
 from boottop.plan.inputs import PlanInput
 from boottop.plan.plan import Plan, PlannedTask
 from boottop.plan.tasks import TASK_KINDS
 
 
-def crew_faults(plan: Plan, inputs: PlanInput, hull: Hull, *, rained_on: RainedOn) -> Iterator[str]:
-    """Nobody works outside the crew's hours, no more hands than there are, and no task is shorter than its work.
+def crew_faults(plan: Plan, inputs: PlanInput, hull: Hull, *, rained_on: RainedOn, ahead: Ahead) -> Iterator[str]:
+    """Nobody works outside the crew's hours, no more hands than there are, and no task is shorter than its work: of
+    what is still to come.
 
     `rained_on` says whether it rains on a task in a quarter of an hour: work that rain stops is not done then.
     """
@@ -22,7 +23,7 @@ def crew_faults(plan: Plan, inputs: PlanInput, hull: Hull, *, rained_on: RainedO
     hands = inputs.crew.people + (inputs.hire.helper_people if "helper" in plan.options else 0)
     at_work: dict[datetime, int] = {}
     for task in plan.tasks:
-        if task.people == 0:
+        if task.people == 0 or not ahead(task):
             continue
         pauses = TASK_KINDS[task.kind].pauses
         worked = 0
@@ -50,10 +51,10 @@ def _too_short(task: PlannedTask, inputs: PlanInput, *, hull: Hull, worked: int)
         yield f"{task.key}: {worked / 4:g} h of work for {area_m2:.1f} m2, {task.people} people need {needed_h:.2f} h"
 
 
-def yard_faults(plan: Plan, inputs: PlanInput) -> Iterator[str]:
+def yard_faults(plan: Plan, inputs: PlanInput, *, ahead: Ahead) -> Iterator[str]:
     """The yard's own tasks in the yard's hours, lifts at lift slots, everything else between haul-out and launch."""
     zone = ZoneInfo(inputs.yard.zone_name)
-    for task in plan.tasks:
+    for task in filter(ahead, plan.tasks):
         if TASK_KINDS[task.kind].who == "yard":
             for when in quarters(task.start, task.end):
                 local = when.astimezone(zone)
@@ -61,19 +62,20 @@ def yard_faults(plan: Plan, inputs: PlanInput) -> Iterator[str]:
                     yield f"{task.key}: at {local:%a %d %b %H:%M} the yard is shut"
         if task.kind in {"haul_out", "launch"} and task.start not in inputs.yard.lift_slots:
             yield f"{task.key}: {task.start.astimezone(zone):%a %d %b %H:%M} is no lift slot"
-    yield from _lift_faults(plan)
-    if plan.haul_out is not None and plan.haul_out < inputs.wishes.earliest_haul - QUARTER:
+    yield from _lift_faults(plan, ahead)
+    to_haul = [task for task in plan.tasks if task.kind == "haul_out" and ahead(task)]
+    if to_haul and plan.haul_out is not None and plan.haul_out < inputs.wishes.earliest_haul - QUARTER:
         yield "hauled out before the earliest date that was asked for"
 
 
-def _lift_faults(plan: Plan) -> Iterator[str]:
+def _lift_faults(plan: Plan, ahead: Ahead) -> Iterator[str]:
     for kind, when in (("haul_out", plan.haul_out), ("launch", plan.launch)):
         lifts = [task.start for task in plan.tasks if task.kind == kind]
         if lifts != [when]:
             yield f"{kind}: tasks at {[f'{lift:%d %b %H:%M}' for lift in lifts]}, the plan says {when}"
     ashore = max((task.end for task in plan.tasks if task.kind == "haul_out"), default=None)
     for task in plan.tasks:
-        if task.kind != "haul_out" and ashore is not None and task.start < ashore:
+        if ahead(task) and task.kind != "haul_out" and ashore is not None and task.start < ashore:
             yield f"{task.key}: starts before the haul-out is done"
         if task.kind != "launch" and plan.launch is not None and task.end > plan.launch:
             yield f"{task.key}: ends after the launch"

@@ -163,7 +163,7 @@ def _fetched(answer: _Answer, weather: Weather, *, now: datetime, notes: Sequenc
     told = [*_age(reply, age_h, at, title=answer.service.title), *notes, *reply.notes]
     attribution = answer.service.attribution
     return Fetched(
-        weather=replace(weather, findings=(*told, attribution, *weather.findings)),
+        weather=replace(weather, findings=(*told, attribution, *weather.findings), issued=at),
         service=answer.service.name,
         age_h=age_h,
         stale=reply.stale,

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from datetime import datetime
+from datetime import datetime, timedelta
 from typing import Any
 from zoneinfo import ZoneInfo
 
@@ -41,7 +41,7 @@ def board_table(ashore: Ashore, outlook: Outlook, planned: Planned, *, made: dat
         count=grid.count,
         zone_name=job.plan.yard.zone_name,
         weather=weather_words(outlook),
-        weather_age_h=None,
+        weather_age_h=_age_h(outlook, made),
         rain_mm=_rounded(outlook.climate.rain_mm, 2),
         zones=tuple(_zone(ashore, outlook, plan, zone=zone, roof=roof) for zone in ashore.hull.zones if zone.coated),
         tasks=tuple(
@@ -62,6 +62,12 @@ def board_table(ashore: Ashore, outlook: Outlook, planned: Planned, *, made: dat
         rules=tuple(RULE_TEXT[rule] for rule in Rule),
         midnights=_midnights(grid, ZoneInfo(job.plan.yard.zone_name)),
     )
+
+
+def _age_h(outlook: Outlook, made: datetime) -> float | None:
+    """Hours since the forecast was issued; None for weather that was measured."""
+    issued = outlook.weather.issued
+    return None if issued is None else round(max((made - issued) / timedelta(hours=1), 0.0), 2)
 
 
 def _bought_l(ashore: Ashore, order: SystemOrder) -> float:

@@ -21,6 +21,7 @@ from boottop.job.coding import table_dict, table_of
 from boottop.job.events import Json
 from boottop.plan.plan import Plan
 from boottop.store.store import Store
+from boottop.web.board_table import TENT
 from boottop.web.ledger import Ledger
 from boottop.web.live import Hub
 from boottop.web.papers import Cabinet, Papers, check_inside
@@ -161,31 +162,48 @@ class Desk:
                 self._say(job, Standing(state="failed", problems=(_own_fault(f"{type(error).__name__}: {error}"),)))
 
     def _work_out(self, job: str, now: datetime) -> None:
-        from boottop.web.replan import board_for, changes_between, readings_of
+        from boottop.begun import days_for, hired_by
+        from boottop.web.replan import Work, begun_from, board_for, changes_between, readings_of, since_haul
         from boottop.workflow import outlook_for, plan_for
 
         self._say(job, Standing(state="computing", words="reading the sheet"))
-        papers, ashore = self._cabinet.papers(job), self.ashore(job)
-        events = self._ledger.events(job)
+        papers, state = self._cabinet.papers(job), self._ledger.state(job)
+        ashore, events = since_haul(self.ashore(job), state), self._ledger.events(job)
         self._say(job, Standing(state="computing", words="getting the weather"))
         weather = readings_of(events, self._weather(ashore.job, now), now=now)
         self._say(job, Standing(state="computing", words="working out the windows"))
-        results = Results(version=papers.version, made=now, ashore=ashore, outlook=outlook_for(ashore, weather))
+        plain = outlook_for(ashore, weather, days=days_for(ashore.job, now))
+        hired = hired_by(ashore.job, self._hired(job), state=state, at=now)
+        begun = begun_from(ashore, plain, state, at=now, hired=hired)
+        results = Results(version=papers.version, made=now, ashore=ashore, outlook=begun.outlook)
         self._keep(job, results)
         self._say(job, Standing(state="computing", words="looking for a plan"))
         planned = plan_for(
-            ashore, results.outlook, time_limit_s=TIME_LIMIT_S, on_first=lambda first: self._first(job, ashore, first)
+            ashore,
+            begun.outlook,
+            time_limit_s=TIME_LIMIT_S,
+            on_first=lambda first: self._first(job, ashore, first),
+            progress=begun.progress,
         )
         if planned.check.faults:
             raise BoottopError("the plan does not stand up to the checker: " + "; ".join(planned.check.faults))
         results = replace(results, planned=planned)
         self._keep(job, results)
         before = self.board(job)
-        table = board_for(results.ashore, results.outlook, planned, made=now)
-        zone = ZoneInfo(ashore.job.plan.yard.zone_name)
-        changes = changes_between(before.table if before else None, table, planned.plan, zone)
+        table = board_for(ashore, plain, planned, made=now)
+        changes = changes_between(
+            before.table if before else None, table, plan=planned.plan, work=Work(state=state, begun=begun)
+        )  # fmt: skip
         self._set_board(job, _board(table, papers.version, changes), now=now)
         self._say(job, Standing(state="ready"))
+
+    def _hired(self, job: str) -> tuple[str, ...]:
+        """Options of the plan that was followed so far; after a restart the tent alone, which the board shows."""
+        known, board = self.results(job), self.board(job)
+        if known is not None and known.planned is not None:
+            return known.planned.plan.options
+        roofed = board is not None and any(system.sheltered for zone in board.table.zones for system in zone.systems)
+        return (TENT,) if roofed else ()
 
     def _first(self, job: str, ashore: Ashore, first: Plan) -> None:
         if first.launch is not None:

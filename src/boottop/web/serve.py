@@ -52,9 +52,10 @@ def default_store(environ: Mapping[str, str], *, home: Path, platform: str) -> P
 
 def weather_now(job: Job, now: datetime) -> Weather:
     """The weather of a job as the command line gets it: the sheet's file, else the open services."""
+    from boottop.begun import days_for
     from boottop.weather_source import WeatherWish, weather_for
 
-    return weather_for(job, WeatherWish(), now=now)
+    return weather_for(job, WeatherWish(days=days_for(job, now)), now=now)
 
 
 @contextmanager
