@@ -9,7 +9,7 @@ from typing import Annotated
 
 import typer
 
-from boottop import cli_cost, cli_serve, cli_work
+from boottop import cli_cost, cli_odds, cli_serve, cli_work
 from boottop.base.errors import BoottopError, InputError
 
 DEMO_JOB = Path(__file__).parent / "demo" / "job.toml"
@@ -255,6 +255,7 @@ def schema(
 
 
 cli_serve.register(app)
+cli_odds.register(app)
 cli_cost.register(app)
 
 

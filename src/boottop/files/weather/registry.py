@@ -140,10 +140,15 @@ def load_weather(
             allowed="an end after the start",
             advice="Swap or correct them.",
         )
+    return judge(read_table(file, request), request, site)
+
+
+def read_table(file: Path, request: Request) -> Table:
+    """Rows of a file of any known format, nothing judged yet; InputError when it cannot be read."""
     if grid.looks_like(file):
-        return judge(grid.read(file, request), request, site)
+        return grid.read(file, request)
     text = _text(_bytes(file), file.name)
-    return judge(_format(text, file.name).read(text, request), request, site)
+    return _format(text, file.name).read(text, request)
 
 
 def _epoch_s(when: datetime | None, what: str) -> int | None:

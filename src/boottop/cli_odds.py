@@ -1,0 +1,123 @@
+"""Commands that look beyond one forecast: the odds by season, and the choice among options over an ensemble."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping
+from contextlib import contextmanager
+from pathlib import Path
+from typing import Annotated, TypeVar
+
+import typer
+
+from boottop.base.errors import InputError, Problem
+from boottop.odds_wish import SIDES, SIDES_RULES, Wish
+
+T = TypeVar("T")
+
+JobFile = Annotated[Path, typer.Argument(help="The job sheet (TOML).")]
+WeatherFiles = Annotated[
+    list[Path], typer.Option("--weather", help="Weather of past years; as many files as you like.")
+]
+Station = Annotated[str | None, typer.Option("--station", help="Which station, in a file that holds several.")]
+AssumeDry = Annotated[bool, typer.Option("--assume-dry", help="Take rain that the file lacks as none; said.")]
+People = Annotated[list[int] | None, typer.Option("--crew", min=1, max=12, help="Hands; several are compared.")]
+Tent = Annotated[str, typer.Option("--tent", help="no, yes, or both to compare.")]
+Coats = Annotated[list[int] | None, typer.Option("--coats", min=1, max=9, help="Antifouling coats; several compared.")]
+Sides = Annotated[str | None, typer.Option("--sides", help="one_day, side_a_day or either; else as the sheet says.")]
+First = Annotated[str, typer.Option("--first", help="port, starboard, or both to compare.")]
+Wait = Annotated[
+    list[int] | None, typer.Option("--wait", min=0, max=30, help="Lost days to wait for a day that takes both sides.")
+]
+Within = Annotated[list[int] | None, typer.Option("--within", min=2, max=60, help="Days to be afloat within.")]
+Target = Annotated[int, typer.Option("--target", min=2, max=60, help="Days by which options are compared.")]
+Horizon = Annotated[
+    int, typer.Option("--horizon", min=7, max=90, help="Days after which a start counts as never afloat.")
+]
+SeasonFrom = Annotated[str, typer.Option("--from", help="First start of the season, MM-DD.")]
+SeasonTo = Annotated[str, typer.Option("--to", help="Last start of the season, MM-DD.")]
+EverySlot = Annotated[bool, typer.Option("--every-slot", help="A start at every quarter of an hour, not each day.")]
+Seed = Annotated[int, typer.Option("--seed", help="Seed of the resampled years.")]
+Dask = Annotated[str | None, typer.Option("--dask", help="Address of a Dask scheduler that is running.")]
+Threads = Annotated[int | None, typer.Option("--threads", min=1, max=256, help="Threads here; default: all cores.")]
+Keep = Annotated[Path | None, typer.Option("--keep", help="Folder for finished pieces; taken up again from there.")]
+
+
+def register(app: typer.Typer) -> None:
+    """Put the commands on the command line."""
+    app.command()(odds)
+
+
+def odds(  # noqa: PLR0913 - one parameter an option of the command
+    job: JobFile,
+    weather: WeatherFiles,
+    *,
+    station: Station = None,
+    assume_dry: AssumeDry = False,
+    crew: People = None,
+    tent: Tent = "no",
+    coats: Coats = None,
+    sides: Sides = None,
+    first: First = "both",
+    wait: Wait = None,
+    within: Within = None,
+    target: Target = 14,
+    horizon: Horizon = 35,
+    season_from: SeasonFrom = "01-01",
+    season_to: SeasonTo = "12-31",
+    every_slot: EverySlot = False,
+    seed: Seed = 20,
+    dask: Dask = None,
+    threads: Threads = None,
+    keep: Keep = None,
+) -> None:
+    """How likely she is afloat again within so many days, by week of the start, over years of weather."""
+    from boottop import cli_work
+    from boottop.odds_ask import Ask, answer, season_of, study_ways, week_asked
+    from boottop.odds_spread import Spread
+    from boottop.odds_work import Study
+    from boottop.plan.odds_result import WITHIN_DAYS, Question
+    from boottop.terminal_odds import show_odds
+
+    ashore = cli_work.ashore(job)
+    wish = Wish(
+        people=tuple(crew or ()),
+        tents=_one_of("--tent", tent, {"no": (False,), "yes": (True,), "both": (False, True)}),
+        coats=tuple(coats or ()),
+        sides=_one_of("--sides", sides or ashore.job.plan.wishes.sides, {name: name for name in SIDES_RULES}),
+        firsts=_one_of("--first", first, {"both": SIDES, "port": SIDES[:1], "starboard": SIDES[1:]}),
+        waits=tuple(wait or ()),
+    )
+    season = season_of(season_from, season_to)
+    study = Study(ways=study_ways(ashore, wish), horizon_days=horizon, season=season, every_slot=every_slot)
+    question = Question(
+        within=tuple(within or WITHIN_DAYS), target_days=target, week=week_asked(ashore, season), seed=seed
+    )
+    ask = Ask(files=tuple(weather), station=station, assume_dry=assume_dry, study=study, question=question)
+    with _progress() as told:
+        found = answer(ashore, ask, spread=Spread(dask=dask, threads=threads, folder=keep), told=told)
+    show_odds(found)
+
+
+def _one_of(option: str, value: str, meaning: Mapping[str, T]) -> T:
+    if value in meaning:
+        return meaning[value]
+    raise InputError(
+        Problem(where=option, found=repr(value), allowed=", ".join(meaning), advice="Write one of these words.")
+    )
+
+
+@contextmanager
+def _progress() -> Iterator[Callable[[int, int], None]]:
+    """A bar over the pieces of a study."""
+    from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn, TimeRemainingColumn
+
+    from boottop.console import console
+
+    columns = (TextColumn("walking through the years"), BarColumn(), MofNCompleteColumn(), TimeRemainingColumn())
+    with Progress(*columns, console=console(), transient=True) as bar:
+        task = bar.add_task("", total=None)
+
+        def told(done: int, of: int) -> None:
+            bar.update(task, completed=done, total=of)
+
+        yield told

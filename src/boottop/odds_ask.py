@@ -1,0 +1,189 @@
+"""A whole study as a command or a page asks for it: files in, answers out."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date, datetime
+from pathlib import Path
+from typing import TYPE_CHECKING
+from zoneinfo import ZoneInfo
+
+import numpy as np
+
+from boottop.base.errors import InputError, Problem
+from boottop.odds_spread import Spread, Told, run_study
+from boottop.odds_wish import Wish
+from boottop.odds_work import Coverage, Part, Piece, Season, Study, pieces_of
+from boottop.workflow import Ashore
+
+if TYPE_CHECKING:
+    from boottop.files.weather.stretches import Stretches
+    from boottop.plan.odds_result import PlaceOdds, Question
+    from boottop.plan.odds_table import Starts
+    from boottop.plan.odds_ways import Way
+
+
+@dataclass(frozen=True, kw_only=True)
+class Ask:
+    """What is asked of which files. `place`: the yard's own place where None of the files says otherwise."""
+
+    files: tuple[Path, ...]
+    station: str | None = None
+    assume_dry: bool = False
+    study: Study
+    question: Question
+
+
+@dataclass(frozen=True, kw_only=True)
+class FileRead:
+    """What a file gave: where it is from, from when to when, its holes, and by year the starts that had to go."""
+
+    name: str
+    stretches: Stretches
+    coverage: tuple[Coverage, ...]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Answer:
+    """The answer of a study, with all that it rests on."""
+
+    ashore: Ashore
+    ask: Ask
+    files: tuple[FileRead, ...]
+    odds: PlaceOdds
+    starts: Starts
+    notes: tuple[str, ...]
+
+
+def answer(ashore: Ashore, ask: Ask, *, spread: Spread, told: Told) -> Answer:
+    """Read, walk, count."""
+    from boottop.plan.odds_result import place_odds
+
+    reads, pieces = read_files(ashore, ask)
+    parts = run_study(ashore, pieces, ask.study, spread=spread, told=told)
+    starts = joined(parts, ask.study)
+    return Answer(
+        ashore=ashore,
+        ask=ask,
+        files=reads,
+        odds=place_odds(ashore.job.plan.yard.name, starts, ask.study.ways, question=ask.question),
+        starts=starts,
+        notes=tuple(dict.fromkeys(note for part in parts for note in part.notes)),
+    )
+
+
+def read_files(ashore: Ashore, ask: Ask) -> tuple[tuple[FileRead, ...], tuple[Piece, ...]]:
+    """Every file with its stretches, and the pieces to be walked; InputError when nothing is left to walk."""
+    from boottop.files.weather.stretches import load_stretches
+
+    job, zone = ashore.job, ZoneInfo(ashore.job.plan.yard.zone_name)
+    reads: list[FileRead] = []
+    pieces: list[Piece] = []
+    for path in ask.files:
+        stretches = load_stretches(path, site=job.site, station=ask.station, assume_dry=ask.assume_dry)
+        first, last = (datetime.fromtimestamp(at, tz=zone).date() for at in stretches.covers_s)
+        found, coverage = pieces_of(job, path.name, stretches.weathers, study=ask.study, covers=(first, last))
+        reads.append(FileRead(name=path.name, stretches=stretches, coverage=coverage))
+        pieces += found
+    if not pieces:
+        raise _no_starts(ask, reads)
+    return tuple(reads), tuple(pieces)
+
+
+def joined(parts: Sequence[Part], study: Study) -> Starts:
+    """All starts of the parts, in order."""
+    from boottop.plan.odds_table import Starts, week_of
+    from boottop.plan.odds_ways import Outcomes
+
+    day = np.concatenate([part.start_day for part in parts])
+    year = np.array([date.fromordinal(int(at)).year for at in day], dtype=np.int64)
+    outcomes = [part.outcomes for part in parts]
+    return Starts(
+        week=week_of(day),
+        year=year,
+        outcomes=Outcomes(
+            days=np.concatenate([one.days for one in outcomes], axis=1),
+            ashore=np.concatenate([one.ashore for one in outcomes], axis=1),
+            cost_minor=np.concatenate([one.cost_minor for one in outcomes], axis=1),
+            lost=np.concatenate([one.lost for one in outcomes], axis=1),
+        ),
+        horizon_days=study.horizon_days,
+    )
+
+
+def _no_starts(ask: Ask, reads: Sequence[FileRead]) -> Exception:
+    longest = max((weather.hours for read in reads for weather in read.stretches.weathers), default=0)
+    return InputError(
+        Problem(
+            where=", ".join(read.name for read in reads),
+            found=f"no start in the season with {ask.study.horizon_days} days of weather after it "
+            f"(longest stretch without a hole: {longest // 24} days)",
+            allowed="a stretch of known weather longer than the horizon",
+            advice="Give a shorter --horizon, another season or a fuller file.",
+        )
+    )
+
+
+def study_ways(ashore: Ashore, wish: Wish) -> tuple[Way, ...]:
+    """The ways wished for, checked against the job; InputError with all that cannot be."""
+    from boottop.plan.odds_ways import Option, ways_for
+
+    plan, problems = ashore.job.plan, []
+    if True in wish.tents and plan.hire.tent_from is None:
+        problems.append(
+            Problem(
+                where="--tent",
+                found="yes, and no tent on offer",
+                allowed="a tent with its days and price in the job sheet",
+                advice="Write [hire.tent] with from, to and cost.",
+            )
+        )
+    if wish.coats and not any(system.role == "antifouling" for system in plan.systems):
+        problems.append(
+            Problem(where="--coats", found="no antifouling", allowed="a job with one", advice="Leave --coats away.")
+        )
+    most = max((job.people for job in plan.extra_jobs), default=1)
+    people = wish.people or (plan.crew.people,)
+    if min(people) < most:
+        problems.append(
+            Problem(
+                where="--crew",
+                found=f"{min(people)}, and an own job that takes {most}",
+                allowed=f"{most} people or more",
+                advice="Take more hands, or strike that job from a copy of the sheet.",
+            )
+        )
+    if problems:
+        raise InputError(problems)
+    options = [
+        Option(people=hands, tent=tent, coats=coats)
+        for hands in dict.fromkeys(people)
+        for tent in wish.tents
+        for coats in (dict.fromkeys(wish.coats) or (None,))
+    ]
+    return ways_for(options, wish.sides, firsts=wish.firsts, waits=wish.waits)
+
+
+def week_asked(ashore: Ashore, season: Season) -> int:
+    """Week of the year of the job's own earliest haul-out, or of the season's first day when it lies outside."""
+    from boottop.plan.odds_table import week_of
+
+    day = ashore.job.plan.wishes.earliest_haul.astimezone(ZoneInfo(ashore.job.plan.yard.zone_name)).date()
+    asked = day if season.holds(day) else date(2023, *season.first)
+    return int(week_of(np.array([asked.toordinal()]))[0])
+
+
+def season_of(first: str, last: str) -> Season:
+    """A season from two days written MM-DD; InputError when one is none."""
+    return Season(first=_month_day("--from", first), last=_month_day("--to", last))
+
+
+def _month_day(option: str, text: str) -> tuple[int, int]:
+    try:
+        day = date.fromisoformat(f"2023-{text}")
+    except ValueError:
+        raise InputError(
+            Problem(where=option, found=repr(text), allowed="a day such as 04-15", advice="Write month-day, MM-DD.")
+        ) from None
+    return day.month, day.day

@@ -1,0 +1,199 @@
+"""From the plan's own network to what the walk reads: one pool of arrays a stretch, one program a way."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field, replace
+
+import numpy as np
+from numba import njit
+from numpy.typing import NDArray
+
+from boottop.base.errors import BoottopError
+from boottop.plan.network import Link, Mode
+from boottop.plan.odds_order import Order
+from boottop.plan.odds_walk import I32, Program
+from boottop.plan.rules_draft import JobNetwork
+
+Marks = NDArray[np.int32]
+
+
+@njit(cache=True, nogil=True)
+def _next_start(starts, finish, out):  # type: ignore[no-untyped-def] # arrays, typed by the compiler
+    count = starts.shape[0]
+    out[count], out[count + 1] = count + 1, count + 1
+    for slot in range(count - 1, -1, -1):
+        out[slot] = slot if starts[slot] and finish[slot] <= count else out[slot + 1]
+
+
+def next_start(starts: NDArray[np.bool_], finish: Marks) -> I32:
+    """First admissible start from each mark on, count + 1 where there is none, shape (count + 2,).
+
+    >>> next_start(np.array([0, 1, 0, 1, 0], dtype=bool), np.array([1, 2, 3, 9, 5], dtype=np.int32)).tolist()
+    [1, 1, 6, 6, 6, 6, 6]
+    """
+    out = np.empty(starts.size + 2, np.int32)
+    _next_start(starts, finish, out)
+    return out
+
+
+@dataclass(frozen=True, kw_only=True)
+class Choice:
+    """An option as the walk takes it: people of the gang, the options taken, coats left off the sheet's number."""
+
+    people: int
+    options: tuple[str, ...] = ()
+    fewer_coats: int = 0
+
+
+@dataclass(kw_only=True)
+class Pool:
+    """Rows by mark, each array once. What was put in is kept, so that no other array can take its identity."""
+
+    count: int
+    rows: list[I32] = field(default_factory=list)
+    known: dict[int, int] = field(default_factory=dict)
+    by_value: dict[bytes, int] = field(default_factory=dict)
+    kept: list[object] = field(default_factory=list)
+
+    def row(self, marks: Marks) -> int:
+        """Row of an array by mark or slot, `beyond` past its end."""
+        if id(marks) not in self.known:
+            row = np.full(self.count + 2, self.count + 1, np.int32)
+            row[: marks.size] = np.minimum(marks, self.count + 1)
+            self.known[id(marks)] = self._put(row)
+            self.kept.append(marks)
+        return self.known[id(marks)]
+
+    def starts_of(self, mode: Mode) -> int:
+        """Row of the next admissible start of a mode."""
+        if id(mode) not in self.known:
+            self.known[id(mode)] = self._put(next_start(mode.starts, mode.finish))
+            self.kept.append(mode)
+        return self.known[id(mode)]
+
+    def _put(self, row: I32) -> int:
+        value = row.tobytes()
+        if value not in self.by_value:
+            self.by_value[value] = len(self.rows)
+            self.rows.append(row)
+        return self.by_value[value]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Drafted:
+    """A program without its pool, and what it stands for: the keys in order, the mode of each, what its work costs."""
+
+    program: Program
+    keys: tuple[str, ...]
+    modes: Mapping[str, Mode]
+    work_minor: int
+
+    def with_pool(self, pool: I32) -> Program:
+        """The program, ready to walk."""
+        return self.program._replace(pool=pool)
+
+
+def draft_program(job: JobNetwork, order: Order, choice: Choice, *, pool: Pool) -> Drafted:
+    """One option under one policy, its arrays put into `pool`."""
+    keys = order.keys
+    modes = {task.key: mode_of(task.modes, _hands(choice, order.halves.get(task.key))) for task in job.network.tasks}
+    place = {key: index for index, key in enumerate(keys)}
+    into: dict[str, list[Link]] = {key: [] for key in keys}
+    for link in (*job.network.links, *_apart_links(job, place)):
+        into[link.after].append(link)
+    groups = [tuple(place[key] for key in group) for group in order.same_day]
+    group_of = {member: index for index, group in enumerate(groups) for member in group}
+    day, day_first = local_days(job)
+    program = Program(
+        pool=np.zeros((0, job.network.count + 2), np.int32),
+        next_start=_ints(pool.starts_of(modes[key]) for key in keys),
+        finish=_ints(pool.row(modes[key].finish) for key in keys),
+        gang=_ints(_gang(modes[key], order.halves.get(key)) for key in keys),
+        group=_ints(group_of.get(index, -1) for index in range(len(keys))),
+        links=_ints(np.cumsum([0, *(len(into[key]) for key in keys)])),
+        **_link_rows([link for key in keys for link in into[key]], modes, place=place, pool=pool),
+        day=day,
+        day_first=day_first,
+        members=_members(groups),
+        lead=_ints(min(group) for group in groups),
+    )
+    return Drafted(program=program, keys=keys, modes=modes, work_minor=sum(mode.cost_minor for mode in modes.values()))
+
+
+def _hands(choice: Choice, half: int | None) -> Choice:
+    """The choice as one half of a divided crew has it."""
+    return choice if half is None else replace(choice, people=(choice.people + 1 - half) // 2)
+
+
+def _gang(mode: Mode, half: int | None) -> int:
+    """Halves of the crew that a way of doing a task takes, as bits: 1 and 2, 3 for all of it, 0 for none."""
+    if not mode.uses.get("crew", 0):
+        return 0
+    return 3 if half is None else 1 << half
+
+
+def mode_of(modes: Sequence[Mode], choice: Choice) -> Mode:
+    """The way of doing a task with the most hands that the gang has."""
+    taken = set(choice.options)
+    able = [
+        mode
+        for mode in modes
+        if set(mode.needs) <= taken
+        and not set(mode.without) & taken
+        and (mode.uses.get("yard") or mode.uses.get("crew", 0) <= choice.people)
+    ]
+    if not able:
+        raise BoottopError(f"{choice.people} people cannot do {modes[0].key} with {sorted(taken)}")
+    return max(able, key=lambda mode: mode.uses.get("crew", 0))
+
+
+def _apart_links(job: JobNetwork, place: Mapping[str, int]) -> list[Link]:
+    """Sides kept on different days: whichever comes first in the order, the other starts on a later day."""
+    found = []
+    for apart in job.network.apart:
+        one, other = sorted((apart.first, apart.second), key=lambda keys: min(place[key] for key in keys))
+        before, after = max(one, key=lambda key: place[key]), min(other, key=lambda key: place[key])
+        found.append(
+            Link(before=before, after=after, earliest=next_day(job), latest=None, rule=apart.rule, group=apart.group)
+        )
+    return found
+
+
+def next_day(job: JobNetwork) -> Marks:
+    """First mark of the local day after that on which work ends at each mark, shape (mark,)."""
+    day, day_first = local_days(job)
+    ended = np.concatenate([day[:1], day[: job.network.count]])
+    firsts = np.append(day_first, job.network.count + 1)
+    return np.asarray(firsts[ended + 1], dtype=np.int32)
+
+
+def local_days(job: JobNetwork) -> tuple[I32, I32]:
+    """Local day number from 0 by mark (count + 2,), one more past the end; first mark of each day."""
+    day = job.calendar.day - job.calendar.day[0]
+    last = int(day[-1])
+    by_mark = np.concatenate([day, [last + 1, last + 1]]).astype(np.int32)
+    return by_mark, np.searchsorted(day, np.arange(last + 1)).astype(np.int32)
+
+
+def _link_rows(
+    links: Sequence[Link], modes: Mapping[str, Mode], *, place: Mapping[str, int], pool: Pool
+) -> dict[str, I32]:
+    arrays = [link.by_mode.get(modes[link.before].key, (link.earliest, link.latest)) for link in links]
+    return {
+        "before": _ints(place[link.before] for link in links),
+        "early": _ints(-1 if early is None else pool.row(early) for early, _ in arrays),
+        "late": _ints(-1 if late is None else pool.row(late) for _, late in arrays),
+        "by_start": _ints(int(link.from_start) for link in links),
+    }
+
+
+def _members(groups: Sequence[tuple[int, ...]]) -> I32:
+    found = np.full((len(groups), max((len(group) for group in groups), default=0)), -1, np.int32)
+    for index, group in enumerate(groups):
+        found[index, : len(group)] = group
+    return found
+
+
+def _ints(values: object) -> I32:
+    return np.array(list(values), dtype=np.int32)  # type: ignore[call-overload] # any iterable of whole numbers

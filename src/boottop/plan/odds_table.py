@@ -1,0 +1,180 @@
+"""Chances, days and money by week of the start, each with an interval from resampling whole years."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date
+
+import numpy as np
+from numpy.typing import NDArray
+
+from boottop.plan.calendar import MONTHS
+from boottop.plan.odds_reasons import REASONS
+from boottop.plan.odds_ways import Option, Outcomes, Way
+
+Floats = NDArray[np.float64]
+Bools = NDArray[np.bool_]
+WEEKS = 53
+LEVEL = 0.9
+_RESAMPLES = 2000
+
+
+@dataclass(frozen=True, kw_only=True)
+class Starts:
+    """All starts of a study at one place: `week` (start,) 0..52, `year` (start,), and what came of each way."""
+
+    week: NDArray[np.int64]
+    year: NDArray[np.int64]
+    outcomes: Outcomes
+    horizon_days: int
+
+    @property
+    def years(self) -> tuple[int, ...]:
+        """The years that the starts lie in."""
+        return tuple(int(year) for year in np.unique(self.year))
+
+
+@dataclass(frozen=True, kw_only=True)
+class Interval:
+    """A share or a mean with the middle 90 % of what other draws of the same years would have given.
+
+    `low`, `high` None where there is only one year: one year says nothing of the spread between years. `starts` and
+    `years` that it rests on.
+    """
+
+    value: float
+    low: float | None
+    high: float | None
+    starts: int
+    years: int
+
+
+@dataclass(frozen=True, kw_only=True)
+class WeekRow:
+    """One week of starts: chances to be afloat within each number of days, the share never afloat within the horizon,
+    mean days ashore and mean cost (a job that is not done counted up to the horizon, so both are least values where
+    some are), mean days lost by reason."""
+
+    week: int
+    within: Mapping[int, Interval]
+    never: Interval
+    ashore: Interval
+    cost_minor: Interval
+    lost: Mapping[str, float]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Pick:
+    """Which way stands for each start: its row by (start,), and what it is called."""
+
+    label: str
+    row: NDArray[np.int64]
+
+
+def week_of(ordinals: NDArray[np.int64]) -> NDArray[np.int64]:
+    """Week of the year of local day ordinals, 0..52, week 0 beginning on 1 January (of leap years from March on a day
+    earlier, so that a week holds the same dates every year), shape as given.
+
+    >>> week_of(np.array([date(2023, 1, 8).toordinal(), date(2024, 12, 31).toordinal()])).tolist()
+    [1, 52]
+    """
+    weeks = {int(day): _common_day(date.fromordinal(int(day))) // 7 for day in np.unique(ordinals)}
+    return np.array([weeks[int(day)] for day in ordinals], dtype=np.int64)
+
+
+def _common_day(day: date) -> int:
+    """Day of the year counted from 0 as if it had 365 days; 29 February goes with the 28th."""
+    number = day.timetuple().tm_yday - 1
+    leap = date(day.year, 12, 31).timetuple().tm_yday == 366
+    return number - 1 if leap and number >= 59 else number
+
+
+def week_label(week: int) -> str:
+    """First day of a week as people say it: "7 May".
+
+    >>> week_label(18)
+    '7 May'
+    """
+    day = date.fromordinal(date(2023, 1, 1).toordinal() + 7 * week)
+    return f"{day.day} {MONTHS[day.month - 1]}"
+
+
+def best_of(starts: Starts, rows: Sequence[int], label: str) -> Pick:
+    """At every start the way among `rows` that is afloat first, the cheapest of equals: what hindsight would take."""
+    days = starts.outcomes.days[list(rows)].astype(np.int64)
+    cost = starts.outcomes.cost_minor[list(rows)]
+    late = np.where(days < 0, starts.horizon_days + 1, days)
+    first = np.where(late == late.min(axis=0), cost, np.iinfo(np.int64).max)
+    return Pick(label=label, row=np.asarray(list(rows), dtype=np.int64)[np.argmin(first, axis=0)])
+
+
+def always(starts: Starts, row: int, label: str) -> Pick:
+    """One way for every start."""
+    return Pick(label=label, row=np.full(starts.week.size, row, dtype=np.int64))
+
+
+def rows_of(ways: Sequence[Way], option: Option) -> list[int]:
+    """Rows of an option's ways."""
+    return [row for row, way in enumerate(ways) if way.option == option]
+
+
+def week_rows(starts: Starts, pick: Pick, *, within: Sequence[int], seed: int) -> tuple[WeekRow, ...]:
+    """The table of one pick, a row for each week that has starts; intervals by resampling years, drawn from `seed`.
+
+    Starts of one week are not independent, and neither are the weeks of one year: whole years are drawn with
+    replacement, as many as there are, and all their starts counted.
+    """
+    at = np.arange(starts.week.size)
+    days, ashore = (array[pick.row, at].astype(np.float64) for array in (starts.outcomes.days, starts.outcomes.ashore))
+    never = days < 0
+    values: dict[str, Floats] = {f"within {d}": (~never & (days <= d)).astype(np.float64) for d in within}
+    values["never"] = never.astype(np.float64)
+    values["ashore"] = np.where(never, starts.horizon_days, ashore)
+    values["cost"] = starts.outcomes.cost_minor[pick.row, at].astype(np.float64)
+    lost = starts.outcomes.lost[pick.row, at].astype(np.float64)
+    draws = year_draws(len(starts.years), seed=seed)
+    found = []
+    for week in np.unique(starts.week):
+        here = starts.week == week
+        told = {
+            name: interval(value[here], starts.year[here], years=starts.years, draws=draws)
+            for name, value in values.items()
+        }
+        done = here & ~never
+        found.append(
+            WeekRow(
+                week=int(week),
+                within={d: told[f"within {d}"] for d in within},
+                never=told["never"],
+                ashore=told["ashore"],
+                cost_minor=told["cost"],
+                lost={
+                    name: float(lost[done, index].mean()) if done.any() else float("nan")
+                    for index, name in enumerate(REASONS)
+                },
+            )
+        )
+    return tuple(found)
+
+
+def year_draws(years: int, *, seed: int, resamples: int = _RESAMPLES) -> NDArray[np.int64]:
+    """How often each year is drawn in each resample, shape (resample, year)."""
+    rng = np.random.default_rng(seed)
+    drawn = rng.integers(years, size=(resamples, years))
+    return np.asarray([np.bincount(row, minlength=years) for row in drawn], dtype=np.int64)
+
+
+def interval(values: Floats, year: NDArray[np.int64], *, years: Sequence[int], draws: NDArray[np.int64]) -> Interval:
+    """Mean of values with the middle 90 % of its resamples; a resample without any of them does not count."""
+    place = np.searchsorted(np.asarray(years), year)
+    sums = np.bincount(place, weights=values, minlength=len(years))
+    counts = np.bincount(place, minlength=len(years))
+    present = int((counts > 0).sum())
+    value = float(values.mean()) if values.size else float("nan")
+    if present < 2:
+        return Interval(value=value, low=None, high=None, starts=values.size, years=present)
+    total = draws @ counts
+    means = (draws @ sums)[total > 0] / total[total > 0]
+    edges = np.quantile(means, [(1.0 - LEVEL) / 2.0, (1.0 + LEVEL) / 2.0])
+    return Interval(value=value, low=float(edges[0]), high=float(edges[1]), starts=values.size, years=present)

@@ -1,0 +1,220 @@
+"""Options of a job and the ways of doing each: what a study walks through, and what one stretch of weather gives."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from itertools import product
+
+import numpy as np
+from numpy.typing import NDArray
+
+from boottop.base.clock import SLOTS_PER_HOUR
+from boottop.measure.hull import Hull
+from boottop.plan.inputs import PlanInput, SidesRule
+from boottop.plan.odds_names import SIDES, Policy, Side
+from boottop.plan.odds_order import order_of, policies_for
+from boottop.plan.odds_program import Choice, Drafted, Pool, draft_program
+from boottop.plan.odds_reasons import losses
+from boottop.plan.odds_walk import DONE, I32, Program, Walked, scenarios, walk
+from boottop.plan.rules_draft import JobNetwork
+from boottop.plan.rules_modes import TENT
+
+SLOTS_A_DAY = 24 * SLOTS_PER_HOUR
+
+
+@dataclass(frozen=True, kw_only=True)
+class Option:
+    """What is chosen before the crane is booked: hands, tent, antifouling coats (None: as the job sheet has them)."""
+
+    people: int
+    tent: bool = False
+    coats: int | None = None
+
+    @property
+    def label(self) -> str:
+        """For people: "2 people, tent, 3 coats"."""
+        hands = "1 person" if self.people == 1 else f"{self.people} people"
+        coats = "" if self.coats is None else f", {self.coats} coats"
+        return f"{hands}, {'tent' if self.tent else 'no tent'}{coats}"
+
+
+@dataclass(frozen=True, kw_only=True)
+class Way:
+    """One option done under one policy, one side first. `wait_days`: both sides together if a day that takes them
+    comes within so many lost days, a side a day otherwise; None where there is nothing to wait for."""
+
+    option: Option
+    policy: Policy
+    first: Side
+    wait_days: int | None = None
+
+
+@dataclass(frozen=True, kw_only=True)
+class Outcomes:
+    """What came of each start, by (way, start): days from the start to the launch and days ashore (both -1 where she
+    is not afloat within the horizon), cost in minor units (of an unfinished job, up to the horizon), days lost (way,
+    start, reason)."""
+
+    days: NDArray[np.int16]
+    ashore: NDArray[np.int16]
+    cost_minor: NDArray[np.int64]
+    lost: NDArray[np.int16]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Terms:
+    """The horizon in days from the start, and what the plan's cost terms are when a start may lie in any year.
+
+    `wanted` (start,): local day ordinal of the launch that is wanted, 0 for none.
+    """
+
+    horizon_days: int
+    wanted: NDArray[np.int64]
+
+
+def ways_for(
+    options: Sequence[Option], sides: SidesRule, *, firsts: Sequence[Side] = SIDES, waits: Sequence[int] = ()
+) -> tuple[Way, ...]:
+    """Every option under every policy that keeps the wish about the sides."""
+    found = [
+        Way(option=option, policy=policy, first=first)
+        for option, policy, first in product(options, policies_for(sides), firsts)
+        if policy != "each_a_side" or option.people > 1
+    ]
+    if sides == "either":
+        found += [
+            Way(option=option, policy="together", first=first, wait_days=days)
+            for option, first, days in product(options, firsts, waits)
+        ]
+    return tuple(found)
+
+
+def with_coats(inputs: PlanInput, coats: int | None) -> PlanInput:
+    """The job with another number of antifouling coats."""
+    if coats is None:
+        return inputs
+    systems = tuple(
+        replace(system, coats=coats) if system.role == "antifouling" else system for system in inputs.systems
+    )
+    return replace(inputs, systems=systems)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Ready:
+    """A way with its program, drafted but not yet given its pool."""
+
+    way: Way
+    job: JobNetwork
+    drafted: Drafted
+    fallback: Drafted | None
+
+
+def draft_ways(jobs: Mapping[int | None, JobNetwork], hull: Hull, ways: Sequence[Way]) -> tuple[list[Ready], I32]:
+    """Programs of all ways on one stretch, and the pool they share. `jobs` by number of coats."""
+    pool = Pool(count=next(iter(jobs.values())).network.count)
+    found = []
+    for way in ways:
+        job = jobs[way.option.coats]
+        choice = Choice(people=way.option.people, options=(TENT,) if way.option.tent else ())
+        drafted = draft_program(job, order_of(job, hull, policy=way.policy, first=way.first), choice, pool=pool)
+        fallback = None
+        if way.wait_days is not None:
+            fallback = draft_program(job, order_of(job, hull, policy="side_a_day", first=way.first), choice, pool=pool)
+        found.append(Ready(way=way, job=job, drafted=drafted, fallback=fallback))
+    return found, np.array(pool.rows)
+
+
+def walk_way(ready: Ready, pool: I32, starts: I32, *, slots: int, workers: int = 1) -> Walked:
+    """Walk one way from each start."""
+    walked = _walk(ready, ready.drafted, pool=pool, starts=starts, slots=slots, workers=workers)
+    if ready.fallback is None or ready.way.wait_days is None:
+        return walked
+    day = ready.drafted.program.day
+    until = np.minimum(walked.could + ready.way.wait_days * SLOTS_A_DAY, day.size - 1)
+    in_time = (walked.status == DONE) & (day[walked.coated] <= day[until])
+    other = _walk(ready, ready.fallback, pool=pool, starts=starts, slots=slots, workers=workers, not_before=until)
+    return _chosen(in_time, walked, other)
+
+
+def _walk(
+    ready: Ready,
+    drafted: Drafted,
+    *,
+    pool: I32,
+    starts: I32,
+    slots: int,
+    workers: int,
+    not_before: I32 | None = None,
+) -> Walked:
+    program: Program = drafted.with_pool(pool)
+    loss = losses(ready.job, drafted, program.day_first)
+    return walk(program, loss, scenarios(starts, slots=slots, not_before=not_before), workers=workers)
+
+
+def _chosen(first: NDArray[np.bool_], one: Walked, other: Walked) -> Walked:
+    def pick(a: I32, b: I32) -> I32:
+        return np.where(first if a.ndim == 1 else first[:, None], a, b)
+
+    return Walked(
+        status=pick(one.status, other.status),
+        haul=pick(one.haul, other.haul),
+        launch=pick(one.launch, other.launch),
+        could=pick(one.could, other.could),
+        coated=pick(one.coated, other.coated),
+        lost=pick(one.lost, other.lost),
+    )
+
+
+def outcomes(
+    readies: Sequence[Ready],
+    pool: I32,
+    starts: I32,
+    *,
+    terms: Terms,
+    inputs: PlanInput,
+    tent_days: int,
+    workers: int = 1,
+) -> Outcomes:
+    """Walk every way from every start and count days and money; the same for any number of workers."""
+    each = []
+    for ready in readies:
+        walked = walk_way(ready, pool, starts, slots=terms.horizon_days * SLOTS_A_DAY, workers=workers)
+        each.append(_counted(ready, walked, starts, terms=terms, inputs=inputs, tent_days=tent_days))
+    return Outcomes(
+        days=np.stack([one.days for one in each]),
+        ashore=np.stack([one.ashore for one in each]),
+        cost_minor=np.stack([one.cost_minor for one in each]),
+        lost=np.stack([one.lost for one in each]),
+    )
+
+
+def _counted(ready: Ready, walked: Walked, starts: I32, *, terms: Terms, inputs: PlanInput, tent_days: int) -> Outcomes:
+    program, day0 = ready.drafted.program, int(ready.job.calendar.day[0])
+    done = walked.status == DONE
+    begun = program.day[starts]
+    last = program.day[np.maximum(walked.launch, 1) - 1]
+    days = np.where(done, last - begun, terms.horizon_days)
+    hauled = np.where(done, program.day[walked.haul], begun)
+    ashore = np.where(done, last - hauled + 1, terms.horizon_days)
+    late = np.where(terms.wanted > 0, np.maximum(day0 + begun + days - terms.wanted, 0), 0)
+    cost = (
+        ready.drafted.work_minor
+        + 2 * inputs.yard.lift_charge_minor
+        + ashore * inputs.yard.day_charge_minor
+        + late * inputs.wishes.late_day_minor
+    )
+    if ready.way.option.tent:
+        cost = cost + tent_minor(inputs, ashore, tent_days)
+    return Outcomes(
+        days=np.where(done, days, -1).astype(np.int16),
+        ashore=np.where(done, ashore, -1).astype(np.int16),
+        cost_minor=cost.astype(np.int64),
+        lost=walked.lost.astype(np.int16),
+    )
+
+
+def tent_minor(inputs: PlanInput, ashore: NDArray[np.int64], tent_days: int) -> NDArray[np.int64]:
+    """Hire of the tent for each job, minor units: the sheet's price for the sheet's days, longer in proportion."""
+    price = inputs.hire.tent_cost_minor
+    return np.asarray((2 * price * np.maximum(ashore, tent_days) + tent_days) // (2 * tent_days))
