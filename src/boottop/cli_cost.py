@@ -48,7 +48,7 @@ def cost(  # noqa: PLR0913 - one parameter an option of the command
     page: PageFile = None,
     as_json: AsJson = False,
 ) -> None:
-    """Does it pay: ways to keep the bottom, side by side over the years, fuel included. Writes cost.toml when missing."""
+    """Does it pay: ways to keep the bottom, side by side over the years, with fuel. Writes cost.toml when missing."""
     from boottop import cli_work
     from boottop.files.cost_job import load_odds
     from boottop.files.save import check_places
@@ -96,10 +96,22 @@ def _plan(ashore: Ashore, wish: WeatherWish) -> tuple[Plan, str]:
 
 
 def _show(sheet: CostSheet, facts: JobFacts, *, draws: int, seed: int, page: Path | None, as_json: bool) -> None:
-    from boottop.files.cost_case import case_of
-    from boottop.money.decide import decide
+    from boottop.report.cost_view import view_of
 
-    decision = decide(case_of(sheet, facts), draws=draws, seed=seed)
-    from boottop.terminal_cost import show_cost
+    view = view_of(sheet, facts, draws=draws, seed=seed)
+    if page is not None:
+        from boottop.console import say
+        from boottop.files.save import write_bytes
+        from boottop.report.cost_page import cost_page
 
-    show_cost(sheet, facts, decision)
+        write_bytes(page, cost_page(view).encode())
+        say(f"wrote {page}")
+    if as_json:
+        from boottop import cli_work
+        from boottop.files.cost_json import cost_document
+
+        cli_work.print_json(cost_document(view.decision, boat=facts.boat))
+    else:
+        from boottop.terminal_cost import show_cost
+
+        show_cost(view)

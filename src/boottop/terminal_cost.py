@@ -6,15 +6,14 @@ from rich.markup import escape
 from rich.table import Table
 
 from boottop.console import console, say
-from boottop.files.cost_case import JobFacts
-from boottop.files.cost_sheet import CostSheet
 from boottop.money.decide import Decision
+from boottop.report.cost_view import CostView, intervals_of, lede_of, yearly_of
 from boottop.report.cost_words import break_even_words, in_unit, round_money, turn_words
 
 
-def show_cost(sheet: CostSheet, facts: JobFacts, decision: Decision) -> None:
+def show_cost(view: CostView) -> None:
     """The comparison: each way, what carries it, what would turn it."""
-    case = decision.case
+    facts, decision, case = view.facts, view.decision, view.decision.case
     table = _table(
         f"{facts.boat}: {case.horizon_years} years, {case.currency} of today, discounted",
         ("", "costs", "5 to 95 %", "a year", f"saves against {case.reference}", "ahead from", "cheapest in"),
@@ -45,6 +44,11 @@ def show_cost(sheet: CostSheet, facts: JobFacts, decision: Decision) -> None:
             lines.add_row("Unused life of the last renewal", "", "", round_money(one.back_minor, case.currency))
         console().print(lines)
     _turning(decision)
+    for row in intervals_of(view):
+        say(f"{row['name']}: {row['best']} years between renewals cost least ({row['span']} over its range).")
+    for row in yearly_of(view, "metric"):
+        say(f"{row['name']}: {row['litres']} of fuel and {row['co2']} of CO2 a year because of the bottom.")
+    say(lede_of(view))
     for note in case.notes:
         console().print(f"  note: {escape(note)}", soft_wrap=True)
 

@@ -263,6 +263,10 @@ class _Builder:
             )
         for key in self._own(way, "dives_a_year", way.dives, words="dives a year", unit="dives"):
             yield Item(what="Divers between", group="divers", when="yearly", factors=("prices.dive", key))
+        for key in self._own(way, "upkeep_rises", way.rises, words="dearer each year of the film's age", unit="money"):
+            curve = _mean_age(f"{way.name}: renewed_every", way.life, self.sheet.horizon_years)
+            what = "Upkeep that rises with the film's age"
+            yield Item(what=what, group="other", when="yearly", factors=(key,), curve=curve)
 
     def _fuel(self, way: Way) -> Iterator[Item]:
         fuel = self.sheet.fuel
@@ -290,6 +294,14 @@ def fouling_curve(way: Way, fuel: FuelSheet, *, sheet: CostSheet, facts: JobFact
     pace = np.geomspace(fuel.pace[0] / 3.0, fuel.pace[2] * 3.0, PACE_STEPS)
     litres = mean_added_litres_h(drive_of(fuel, facts), way.fouling, cleaning_interval_h(way, fuel, sheet), pace=pace)
     return Curve(key="fuel.fouling_pace", at=tuple(map(float, pace)), values=tuple(map(float, litres)))
+
+
+def _mean_age(key: str, life: Triple, horizon_years: int) -> Curve:
+    """Years by which the film's age goes beyond its first year on average, by the years between renewals."""
+    if life == NONE:
+        return Curve(key="discount", at=(0.0,), values=((horizon_years - 1) / 2.0,))
+    at = (1.0, 3.0 * max(life[2], 1.0))
+    return Curve(key=key, at=at, values=tuple((one - 1.0) / 2.0 for one in at))
 
 
 def cleaning_interval_h(way: Way, fuel: FuelSheet, sheet: CostSheet) -> float:

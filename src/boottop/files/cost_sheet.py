@@ -84,6 +84,7 @@ class Way:
     visit_materials: Triple
     visit_hours: Triple
     dives: Triple
+    rises: Triple
     fouling: Growth
     resale: Triple
     extras: tuple[ExtraCost, ...]
@@ -216,6 +217,7 @@ def _way(table: Table, currency: str) -> Way:
         visit_materials=triple(table, "visit_materials", money, default=NONE),
         visit_hours=triple(table, "visit_work", hours, default=NONE),
         dives=triple(table, "dives_a_year", number(_COUNT), default=NONE),
+        rises=triple(table, "upkeep_rises", money, default=NONE),
         fouling=Growth(
             clean_um=table.read("clean", condition, CONDITIONS_UM["as applied"], fallback=0.0),
             foul_um=table.read("fouls_to", condition, CONDITIONS_UM["heavy slime"], fallback=0.0),

@@ -132,6 +132,7 @@ def _soft(known: Known) -> list[str]:
         f"consumables = {_money(known, 0.15 * scale, 0.2 * scale, 0.35 * scale)}   # GUESS",
         'work = ["10 h", "14 h", "22 h"]   # GUESS: person hours',
         "dives_a_year = [1, 2, 4]",
+        f"upkeep_rises = {_money(known, 0.1 * scale, 0.2 * scale, 0.4 * scale)}   # GUESS: each year of its age",
         'fouls_to = "heavy slime"',
         'fouls_in = "10 weeks"',
     ]
@@ -154,6 +155,7 @@ def _hard(known: Known) -> list[str]:
         f"visit_materials = {_money(known, 0.03 * scale, 0.05 * scale, 0.1 * scale)}   # GUESS: abrasive pads",
         'visit_work = ["2 h", "4 h", "6 h"]   # waking the copper at a wash; GUESS',
         "dives_a_year = [0, 1, 2]",
+        f"upkeep_rises = {_money(known, 0.0, 0.01 * scale, 0.03 * scale)}   # GUESS",
         'fouls_to = "heavy slime"',
         'fouls_in = "10 weeks"',
     ]

@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from boottop.money.case import Alternative, CostCase, Group, check_case
-from boottop.money.discount import EconomicLife, capital_recovery, economic_life
+from boottop.money.discount import capital_recovery
 from boottop.money.draws import DRAWS, SEED, Drawn, draw, likely
 from boottop.money.turning import Swing, Turn, swings, turns
 from boottop.money.value import Times, Valued, amount, value
@@ -58,7 +58,8 @@ class Outcome:
 @dataclass(frozen=True, kw_only=True)
 class Decision:
     """All that is shown. `best`: name of the cheapest choice in the likely case, `rival` the next cheapest one.
-    `turned_by`: the two inputs that turn it most easily. `renewing`: best interval of the reference's renewal."""
+    `turned_by`: the two inputs that turn it most easily, `all_turns` every input looked at, those first that turn it
+    most easily."""
 
     case: CostCase
     draws: int
@@ -182,19 +183,6 @@ def break_even(reference: Floats, other: Floats) -> NDArray[np.int64]:
     behind_last = ahead.shape[1] - np.argmax(~ahead[:, ::-1], axis=1)
     found = np.where(ahead.all(axis=1), 0, np.where(ahead[:, -1], behind_last + 1, -1))
     return found.astype(np.int64)
-
-
-def renewal_table(case: CostCase, name: str, upkeep: tuple[float, ...]) -> EconomicLife:
-    """Equivalent annual cost of renewing an alternative every 1, 2, ... years, and the best interval.
-
-    `upkeep`: minor units of the first, second, ... year of each cycle, in which what gets dearer with the age of the
-    film stands. Haul-outs that happen anyway are the same for every interval and left out.
-    """
-    alternative = next(one for one in case.alternatives if one.name == name)
-    middle = likely(case)
-    renewals = ("renewal", "extra lift")
-    first = sum(float(amount(item, middle)[0]) for item in alternative.items if item.when in renewals)
-    return economic_life(first, upkeep, rate=float(middle[case.discount][0]))
 
 
 def without_fuel(case: CostCase) -> CostCase:

@@ -17,6 +17,7 @@ from boottop.web import (
     api_photos,
     api_session,
     pages_ashore,
+    pages_cost,
     pages_crew,
     pages_home,
     pages_log,
@@ -32,8 +33,8 @@ from boottop.web.pages import problem_page
 from boottop.web.refused import Refused, problems_out
 
 ROUTERS = (
-    static_files, api_session, api_board, api_photos, pages_home, pages_today, pages_ashore, pages_plan, pages_sheet,
-    pages_product, pages_log, pages_crew,
+    static_files, api_session, api_board, api_photos, pages_home, pages_today, pages_cost, pages_ashore, pages_plan,
+    pages_sheet, pages_product, pages_log, pages_crew,
 )  # fmt: skip
 
 

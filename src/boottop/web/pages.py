@@ -31,6 +31,7 @@ TABS: tuple[tuple[str, str], ...] = (
     ("plan", "Plan"),
     ("weather", "Weather"),
     ("order", "Order"),
+    ("cost", "Cost"),
     ("areas", "Areas"),
     ("log", "Log"),
     ("sheet", "Job"),
