@@ -135,12 +135,16 @@ def _read_air(log: _Log, task: BoardTask, system: BoardSystem) -> None:
     surface_c = system.surface_c[slot] + log.draw.uniform(-0.4, 0.4)
     margin_k = system.margin_k[slot] + log.draw.uniform(-0.3, 0.3)
     if (task.zone, task.coat) == ("starboard side", 1):
-        margin_k = 2.6
+        _read_once(log, task, task.start_s - 1500, surface_c=surface_c, margin_k=2.6)
+    _read_once(log, task, task.start_s - 600, surface_c=surface_c, margin_k=margin_k)
+
+
+def _read_once(log: _Log, task: BoardTask, at_s: int, *, surface_c: float, margin_k: float) -> None:
     air_c = surface_c + 0.6
     humidity = float(relative_humidity(air_c, surface_c - margin_k))
     log.add(
         "reading",
-        task.start_s - 600,
+        at_s,
         zone=task.zone,
         data={"air_c": round(air_c, 1), "humidity": round(min(humidity, 1.0), 2), "surface_c": round(surface_c, 1)},
     )

@@ -50,8 +50,8 @@ def demo_facts() -> Facts:
             ),
         ),
         explained={
-            f"margin-low/starboard side/{COPPER}/1": "Read in the shade of the next boat; the sun reached the side "
-            "twenty minutes later and the margin was above 4 K before the roller was wetted.",
+            f"margin-low/starboard side/{COPPER}/1": "The humidity sensor came out of the damp cabin "
+            "and was still fogged. Read again fifteen minutes later, in the open air: far above the limit.",
         },
         least_film_um=140.0,
     )

@@ -152,6 +152,7 @@ def make_record(given: RecordInput) -> Record:
     coats = _coats(given, state, readings)
     films = zone_films(given.hull, given.systems, state=state, readings=readings)
     waits = waits_of(state, given.tables, events=settled)
+    order = {zone.name: number for number, zone in enumerate(given.hull.zones)}
     evidence = Evidence(
         hull=given.hull,
         systems=given.systems,
@@ -179,11 +180,11 @@ def make_record(given: RecordInput) -> Record:
         washed_s=state.washed_s,
         launched_s=state.launched_s,
         stands={str(one.stand_set): one.at_s for one in state.stands},
-        preparation=state.zones,
+        preparation=tuple(sorted(state.zones, key=lambda one: order.get(one.zone, 99))),
         products=tuple(_product(given, system, state) for system in given.systems),
         batches=tuple(_batch(given, number, one) for number, one in enumerate(state.batches, start=1)),
         coats=coats,
-        waits=waits,
+        waits=tuple(sorted(waits, key=lambda one: (order.get(one.zone, 99), one.finished_s, one.came_s))),
         films=films,
         readings=readings,
         weather=state.readings,

@@ -23,6 +23,9 @@ WAIT_WORDS: dict[What, str] = {
     "launch": "launched",
 }
 
+BEARS = ("side", "named")
+"""Kinds of zone that stands may be put onto."""
+
 
 @dataclass(frozen=True, kw_only=True)
 class Wait:
@@ -72,8 +75,8 @@ def waits_of(state: State, tables: Sequence[BoardTable], *, events: Sequence[Eve
 def _last_waits(last: Coat, zone: ZoneState, state: State, tables: Sequence[BoardTable]) -> list[Wait]:  # noqa: PLR0917 - read in this order
     done_s = last.finished_s or 0
     rains = [one.began_s for one in state.rain if one.began_s >= done_s]
-    hides = {board.name: board.waits_for_stands for table in tables[:1] for board in table.zones}
-    moved = [one.at_s for one in state.stands if one.at_s >= done_s] if hides.get(zone.zone) is None else []
+    bears = any(board.name == zone.zone and board.kind in BEARS for table in tables[:1] for board in table.zones)
+    moved = [one.at_s for one in state.stands if one.at_s >= done_s] if bears else []
     ends: list[tuple[What, int]] = [("rain", min(rains))] if rains else []
     ends += [("stands", min(moved))] if moved else []
     if state.launched_s is not None and state.launched_s >= done_s:
