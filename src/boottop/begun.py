@@ -5,7 +5,7 @@ Page and command line plan anew through here, so that both read the same numbers
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime, timedelta
 from typing import TYPE_CHECKING
@@ -14,10 +14,14 @@ from zoneinfo import ZoneInfo
 import numpy as np
 
 from boottop.base.errors import InputError, Problem
+from boottop.climate.blend import Observation, blend
+from boottop.climate.weather import Weather
 from boottop.files.job import Job
 from boottop.job.board import BoardTable
+from boottop.job.events import Event
 from boottop.job.learn import learn
 from boottop.job.learned import Learned
+from boottop.job.settle import settle
 from boottop.job.situation import Situation
 from boottop.job.state import Coat, State, ZoneState
 from boottop.job.step_film import last_touch
@@ -79,6 +83,21 @@ def hired_by(job: Job, options: Sequence[str], *, state: State, at: datetime) ->
     up = job.plan.hire.tent_from is not None and job.plan.hire.tent_from <= at
     ashore = state.hauled_s is not None
     return tuple(option for option in options if (up if option == TENT else ashore))
+
+
+def with_readings(weather: Weather, events: Iterable[Event], *, now: datetime) -> Weather:
+    """The weather corrected by the readings of air and humidity that stand in the log."""
+    observations = [
+        Observation(time=event.happened, air_c=float(air_c), rh=_share(event.data.get("humidity")))
+        for event in settle(events).events
+        if event.kind == "reading" and event.happened <= now
+        and isinstance(air_c := event.data.get("air_c"), int | float)
+    ]  # fmt: skip
+    return blend(weather, observations, now=now).weather if observations else weather
+
+
+def _share(value: object) -> float | None:
+    return float(value) if isinstance(value, int | float) and value > 0 else None
 
 
 def begun_from(ashore: Ashore, outlook: Outlook, state: State, *, at: datetime, hired: Sequence[str] = ()) -> Begun:

@@ -5,12 +5,16 @@ from __future__ import annotations
 import os
 import sys
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from boottop import cli_cost, cli_odds, cli_serve, cli_work
 from boottop.base.errors import BoottopError, InputError
+from boottop.cli_weather import weather_options
+
+if TYPE_CHECKING:
+    from boottop.weather_source import WeatherWish
 
 DEMO_JOB = Path(__file__).parent / "demo" / "job.toml"
 
@@ -24,24 +28,6 @@ app = typer.Typer(
 
 JobFile = Annotated[Path, typer.Argument(help="The job sheet (TOML). `boottop new DIR` writes one to start from.")]
 AsJson = Annotated[bool, typer.Option("--json", help="Print a JSON document on stdout; see `boottop schema`.")]
-WeatherFile = Annotated[
-    Path | None,
-    typer.Option(
-        "--weather", help="Hourly weather file; else the sheet's, else the open services or what they last said."
-    ),
-]
-Station = Annotated[str | None, typer.Option("--station", help="Which station, in a file that holds several.")]
-Days = Annotated[int, typer.Option("--days", min=2, max=60, help="Days to look ahead from the earliest haul-out.")]
-AssumeDry = Annotated[
-    bool, typer.Option("--assume-dry", help="Take rain that the file lacks as none; said in the result.")
-]
-
-Service = Annotated[str | None, typer.Option("--service", help="Ask this open service, not the first that answers.")]
-Reading = Annotated[
-    list[str] | None,
-    typer.Option("--reading", help='Read at the yard: "2026-05-04T08:30, 11.5 degC, 80 %"; corrects the next hours.'),
-]
-ReadingsFile = Annotated[Path | None, typer.Option("--readings", help="The same from a logger's CSV.")]
 
 
 @app.command()
@@ -106,35 +92,13 @@ def order(
 
 
 @app.command()
-def windows(  # noqa: PLR0913 - one parameter an option of the command
-    job: JobFile,
-    weather: WeatherFile = None,
-    station: Station = None,
-    *,
-    days: Days = 21,
-    assume_dry: AssumeDry = False,
-    service: Service = None,
-    reading: Reading = None,
-    readings: ReadingsFile = None,
-    as_json: AsJson = False,
-) -> None:
+@weather_options
+def windows(job: JobFile, *, as_json: AsJson = False, wish: WeatherWish) -> None:
     """When each part of the hull may be coated, and which rule closes the hours in between."""
     from boottop import terminal
-    from boottop.weather_source import WeatherWish
 
     ashore = cli_work.ashore(job)
-    outlook = cli_work.outlook(
-        ashore,
-        WeatherWish(
-            path=weather,
-            station=station,
-            days=days,
-            assume_dry=assume_dry,
-            service=service,
-            readings=tuple(reading or ()),
-            readings_file=readings,
-        ),
-    )
+    outlook = cli_work.outlook(ashore, wish)
     if as_json:
         from boottop.files.document_of import windows_document
 
@@ -149,46 +113,44 @@ OrderFile = Annotated[Path | None, typer.Option("--order-csv", help="Write the o
 TimeLimit = Annotated[float, typer.Option("--time-limit", min=1.0, max=3600.0, help="Seconds the solver may take.")]
 
 
+LogFile = Annotated[
+    Path | None,
+    typer.Option("--log", help="What was done so far: the events of the job as JSON; only the rest is planned."),
+]
+Now = Annotated[
+    str | None,
+    typer.Option("--now", help='With --log: "2026-05-04T08:30" at the yard; else the clock of this computer.'),
+]
+Hired = Annotated[
+    list[str] | None, typer.Option("--hired", help="With --log: tent or helper, where that is paid for already.")
+]
+
+
 @app.command()
+@weather_options
 def plan(  # noqa: PLR0913 - one parameter an option of the command
     job: JobFile,
-    weather: WeatherFile = None,
-    station: Station = None,
     *,
-    days: Days = 21,
-    assume_dry: AssumeDry = False,
-    service: Service = None,
-    reading: Reading = None,
-    readings: ReadingsFile = None,
+    log: LogFile = None,
+    now: Now = None,
+    hired: Hired = None,
     as_json: AsJson = False,
     page: PageFile = None,
     calendar: CalendarFile = None,
     order_csv: OrderFile = None,
     time_limit: TimeLimit = 60.0,
+    wish: WeatherWish,
 ) -> None:
-    """The schedule from haul-out to launch, proven best, with the reason behind every start."""
+    """The schedule from haul-out to launch, proven best, with the reason behind every start; with --log from where the
+    work stands."""
     from boottop.files.save import check_places
-    from boottop.weather_source import WeatherWish
 
-    check_places(
-        {"--page": page, "--calendar": calendar, "--order-csv": order_csv}, read=[job, *([weather] if weather else [])]
-    )
+    read = [path for path in (job, wish.path, log) if path is not None]
+    check_places({"--page": page, "--calendar": calendar, "--order-csv": order_csv}, read=read)
     ashore = cli_work.ashore(job)
-    outlook = cli_work.outlook(
-        ashore,
-        WeatherWish(
-            path=weather,
-            station=station,
-            days=days,
-            assume_dry=assume_dry,
-            service=service,
-            readings=tuple(reading or ()),
-            readings_file=readings,
-        ),
-    )
-    cli_work.finish(
-        ashore, outlook, cli_work.planned(ashore, outlook, time_limit), wanted=(page, calendar, order_csv, as_json)
-    )
+    work = cli_work.begun(ashore, wish, log=log, now=now, hired=tuple(hired or ()))
+    planned = cli_work.planned(work.ashore, work.outlook, time_limit, progress=work.progress)
+    cli_work.finish(work.ashore, work.outlook, planned, wanted=(page, calendar, order_csv, as_json))
 
 
 @app.command()

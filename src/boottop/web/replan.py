@@ -7,12 +7,10 @@ from dataclasses import dataclass
 from datetime import UTC, datetime
 from zoneinfo import ZoneInfo
 
-from boottop.begun import Begun, begun_from, since_haul
-from boottop.climate.blend import Observation, blend
+from boottop.begun import Begun, begun_from, since_haul, with_readings
 from boottop.climate.weather import Weather
 from boottop.job.board import BoardTable, BoardTask
 from boottop.job.learned import Learned
-from boottop.job.settle import settle
 from boottop.job.state import State
 from boottop.plan.calendar import said
 from boottop.plan.plan import Plan, PlannedTask
@@ -46,16 +44,7 @@ class Work:
 
 def readings_of(events: Iterable[Logged], weather: Weather, *, now: datetime) -> Weather:
     """The weather corrected by the readings of air and humidity that stand in the log."""
-    observations = [
-        Observation(time=event.happened, air_c=float(air_c), rh=_share(event.data.get("humidity")))
-        for event in settle(one.event for one in events).events
-        if event.kind == "reading" and isinstance(air_c := event.data.get("air_c"), int | float)
-    ]
-    return blend(weather, observations, now=now).weather if observations else weather
-
-
-def _share(value: object) -> float | None:
-    return float(value) if isinstance(value, int | float) and value > 0 else None
+    return with_readings(weather, (one.event for one in events), now=now)
 
 
 def changes_between(before: BoardTable | None, after: BoardTable, *, plan: Plan, work: Work) -> tuple[str, ...]:
