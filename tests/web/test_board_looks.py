@@ -196,7 +196,7 @@ def test_the_names_of_the_pages_stand_in_words_that_are_whole(eye: Eye, planned:
     """A name that is broken letter by letter is taller than its 56 px."""
     _open(eye, planned, "plan")
     heights = eye.page.eval_on_selector_all(".tabs a", "all => all.map(one => one.getBoundingClientRect().height)")
-    assert len(heights) == 8
+    assert len(heights) >= 8
     assert max(heights) < TARGET_PX + 8.0
     assert eye.page.locator(".top").bounding_box()["height"] < 190  # type: ignore[index]  # it is on the page
 

@@ -135,6 +135,7 @@ function TheSheet({ sheet }: { sheet: Sheet }) {
 /** What is always in reach of the thumb. */
 function Thumb({ written, forget }: { written: Written | null; forget(): void }) {
   const { open, board, store } = useScreen();
+  const shown = written && !store.refused.some((one) => one.id === written.id) ? written : null;
   const form = (kind: string): Sheet => ({ is: "form", kind, zone: null, preset: {} });
   const undo = (): void => {
     if (!written) return;
@@ -144,9 +145,9 @@ function Thumb({ written, forget }: { written: Written | null; forget(): void })
   return (
     <div class="thumb">
       <div role="status" class="toast">
-        {written && (
+        {shown && (
           <>
-            <span>✓ {written.words}</span>
+            <span>✓ {shown.words}</span>
             <button type="button" onClick={undo}>
               Undo
             </button>

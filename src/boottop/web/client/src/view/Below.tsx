@@ -145,13 +145,7 @@ export function Plan() {
       <h2 id="plan">Plan</h2>
       {answer.stale && <p class="bad">▲ {answer.stale}</p>}
       {busy && <p role="status">Working out the plan… {answer.words}</p>}
-      {answer.changes.length > 0 && (
-        <ul class="changes">
-          {answer.changes.map((line) => (
-            <li key={line}>{line}</li>
-          ))}
-        </ul>
-      )}
+      <Changes lines={answer.changes} />
       <Problems problems={problems} />
       {skipper && (
         <button type="button" class="full" disabled={busy} onClick={() => void store.replan().then(say)}>
@@ -159,6 +153,32 @@ export function Plan() {
         </button>
       )}
     </section>
+  );
+}
+
+const AT_ONCE = 3;
+
+/** What the last replan changed and why: the first lines in sight, the others a tap away. */
+function Changes({ lines }: { lines: string[] }) {
+  const list = (some: string[]) => (
+    <ul class="changes">
+      {some.map((line) => (
+        <li key={line}>{line}</li>
+      ))}
+    </ul>
+  );
+  if (!lines.length) return null;
+  const more = lines.slice(AT_ONCE);
+  return (
+    <>
+      {list(lines.slice(0, AT_ONCE))}
+      {more.length > 0 && (
+        <details>
+          <summary>{count(more.length, "more change")}</summary>
+          {list(more)}
+        </details>
+      )}
+    </>
   );
 }
 
