@@ -174,6 +174,7 @@ def with_all_keys(text: str, method: str) -> str:
     for name, match in (("girths", girths), ("offsets", offsets), ("dimensions", dimensions)):
         if name != method:
             text = text.replace(match[0], "")
+    text = re.sub(r"#: hull_file.*\n", "", text)
     if method != "girths":
         text = re.sub(r"#: (tape_sd|girths_to).*\n", "", text)
     return text.replace('method = "girths"', f'method = "{method}"').replace("#: ", "")

@@ -7,8 +7,9 @@ from typing import Any, get_args
 
 from boottop.climate.weather import Site
 from boottop.files.job import Boat
+from boottop.files.jobsheet_hull import read_hidden, read_hull_file
 from boottop.files.jobsheet_table import Span, Table, in_span, refuse
-from boottop.files.jobsheet_words import absorptance, rectangle
+from boottop.files.jobsheet_words import absorptance
 from boottop.measure.checks import GEAR, MAX_DEADRISE_DEG, SIDES
 from boottop.measure.hull import Layer, Side
 from boottop.measure.inputs import (
@@ -19,14 +20,13 @@ from boottop.measure.inputs import (
     Girth,
     Girths,
     Hidden,
-    Hiding,
     HullMeasure,
     NamedZone,
     Offsets,
 )
 from boottop.measure.materials import MATERIALS
 
-METHODS = ("girths", "offsets", "dimensions")
+METHODS = ("girths", "offsets", "dimensions", "hull_file")
 GIRTHS_TO = ("centreline", "keel_root")
 KEELS = ("fin_keel", "bulb")
 COATED_WITH_SIDES = ("fin_keel", "bulb", "skeg")
@@ -77,7 +77,8 @@ def read_hull(root: Table, boat: Boat) -> HullSections:
     material = table.choice("material", MATERIALS)
     keel = table.choice("keel_material", MATERIALS)
     notes: list[str] = []
-    measured = _read_measure(root, boat, notes)
+    hidden = tuple(read_hidden(part) for part in root.tables("hidden"))
+    measured = _read_measure(root, boat, hidden, notes=notes)
     measure = HullMeasure(
         laminate=_laminate(table, material),
         substrate=table.choice("surface", MATERIALS, default=material),
@@ -85,7 +86,7 @@ def read_hull(root: Table, boat: Boat) -> HullSections:
         deadrise_deg=table.quantity("deadrise", "angle", Span(low=0.0, high=MAX_DEADRISE_DEG)),
         sole_coated=table.flag("keel_sole_coated", default=False),
         appendages=tuple(_appendage(part, material, keel) for part in root.tables("appendages")),
-        hidden=tuple(_hidden(part) for part in root.tables("hidden")),
+        hidden=hidden,
         named_zones=tuple(_named_zone(part) for part in root.tables("zones")),
         **measured,
     )
@@ -118,8 +119,8 @@ def _laminate(table: Table, material: str) -> tuple[Layer, ...]:
     return (outer, core, Layer(material=material, thickness_m=inner))
 
 
-def _read_measure(root: Table, boat: Boat, notes: list[str]) -> dict[str, Any]:
-    """Exactly one of girths, offsets, dimensions, as keyword of HullMeasure."""
+def _read_measure(root: Table, boat: Boat, hidden: tuple[Hidden, ...], *, notes: list[str]) -> dict[str, Any]:
+    """Exactly one of girths, offsets, dimensions, hull file, as keyword of HullMeasure."""
     table = root.table("measure")
     method = table.choice("method", METHODS)
     given = [name for name in METHODS if table.has(name)]
@@ -140,6 +141,8 @@ def _read_measure(root: Table, boat: Boat, notes: list[str]) -> dict[str, Any]:
         measured["offsets"] = _offsets(table.table("offsets"))
     if "dimensions" in given:
         measured["dimensions"] = _dimensions(table.table("dimensions"), boat, notes)
+    if "hull_file" in given and (mesh := read_hull_file(table, boat, hidden, notes=notes)) is not None:
+        measured["mesh"] = mesh
     table.close()
     return measured
 
@@ -222,29 +225,6 @@ def _appendage(table: Table, hull_material: str, keel_material: str) -> Appendag
     )
     table.close()
     return part
-
-
-def _hidden(table: Table) -> Hidden:
-    given = [key for key in ("area_each", "size") if table.has(key)]
-    if len(given) != 1:
-        table.note(
-            "area_each",
-            found=" and ".join(given) or "nothing",
-            allowed="exactly one of area_each and size",
-            advice='Write size = "30 cm x 30 cm" or area_each = "0.09 m2".',
-        )
-    area = table.read("size", rectangle, 0.0, fallback=0.0)
-    hidden = Hidden(
-        name=table.text("name"),
-        kind=table.choice("kind", get_args(Hiding)),
-        area_each_m2=table.quantity("area_each", "area", Span(low=0.0, high=20.0, above=True), default=area),
-        count=table.whole("count", _COUNT, default=1),
-        side=table.choice("side", get_args(Side), default="centre"),
-        stand_set=table.whole("stand_set", Span(low=1, high=5), default=1),
-        zone=table.text("zone") if table.has("zone") else None,
-    )
-    table.close()
-    return hidden
 
 
 def _named_zone(table: Table) -> NamedZone:

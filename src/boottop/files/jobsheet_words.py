@@ -133,11 +133,17 @@ def rectangle(value: Any, where: str) -> float:
     >>> round(rectangle("12 in x 12 in", "doc"), 6)
     0.092903
     """
+    length, width = rectangle_sides(value, where)
+    return length * width
+
+
+def rectangle_sides(value: Any, where: str) -> tuple[float, float]:
+    """Both sides in m of a size "30 cm x 30 cm"."""
     parts = re.split(r"\s*[x\N{MULTIPLICATION SIGN}]\s*", value) if isinstance(value, str) else []
     if len(parts) != 2:
         raise refuse(where, value, allowed='a size such as "30 cm x 30 cm"', advice="Write both sides with units.")
     side = Span(low=0.0, high=20.0, above=True)
-    return in_span(parts[0], "length", side, where=where) * in_span(parts[1], "length", side, where=where)
+    return in_span(parts[0], "length", side, where=where), in_span(parts[1], "length", side, where=where)
 
 
 def absorptance(value: Any, where: str) -> float:

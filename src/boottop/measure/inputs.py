@@ -45,13 +45,18 @@ class Girths:
 class Offsets:
     """Half-breadths: rows are stations, columns waterlines from the bottom up; None where there is no hull.
 
-    `draft_m` is where the table is cut, measured from the zero of `waterlines_m`.
+    `draft_m` is where the table is cut, measured from the zero of `waterlines_m`. A designer's table also has heights:
+    `keel_m` (one a station) where the bottom meets the centreline, and `heights_m` (one row a station) where it passes
+    the buttocks `buttocks_m` out from the centreline; they show the bottom that waterlines pass over.
     """
 
     stations_m: tuple[float, ...]
     waterlines_m: tuple[float, ...]
     half_breadths_m: tuple[tuple[float | None, ...], ...]
     draft_m: float
+    keel_m: tuple[float | None, ...] = ()
+    buttocks_m: tuple[float, ...] = ()
+    heights_m: tuple[tuple[float | None, ...], ...] = ()
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -137,13 +137,14 @@ class Repair:
         self.notes.append(f"Half a hull, mirrored about y = {plane:.3f} m.{closing}")
 
     def _centreplane(self, edges: Edges, breadth: float) -> float:
-        """The side of half a hull that is open or flat: the lower or the upper end of y."""
+        """Where half a hull has its centreplane: at the file's own y = 0, else at the open or flat end of y."""
         v, y = self.surface.vertices_m, self.surface.vertices_m[:, 1]
         ends = edges.ends[edges.is_open]
         lengths = np.linalg.norm(v[ends[:, 1]] - v[ends[:, 0]], axis=1)
         flat = np.abs(self.surface.normals[:, 1]) > 0.99
         weight = {}
-        for plane in (float(y.min()), float(y.max())):
+        at_zero = [end for end in (float(y.min()), float(y.max())) if abs(end) <= 1e-3 * breadth]
+        for plane in at_zero[:1] or (float(y.min()), float(y.max())):
             at = np.abs(y - plane) <= 0.01 * breadth
             rim = float(lengths[at[ends].all(axis=1)].sum()) if len(ends) else 0.0
             wall = float(self.surface.areas_m2[at[self.surface.facets].all(axis=1) & flat].sum())

@@ -175,7 +175,14 @@ def _draw(work: _Work, one: ZoneCut) -> None:
 
 
 def _stand(work: _Work, name: str, spot: Spot) -> None:
-    """Facets under a pad, block or sling, cut along its edges, into its zone."""
+    """Facets under a pad, block or sling, cut along its edges, into its zone; a sling lies right round the hull."""
+    if spot.kind == "slings":
+        ends = (spot.station_m - 0.5 * spot.length_m, spot.station_m + 0.5 * spot.length_m)
+        for end in ends:
+            work.split(work.surface.vertices_m[:, 0] - end)
+        x = work.surface.centres_m[:, 0]
+        work.zone[(x > ends[0]) & (x < ends[1]) & (work.part == PARTS.index("hull"))] = work.zone_number(name)
+        return
     box = footprint(work.surface, spot)
     for axis in range(2):
         for edge in (-box.half_m[axis], box.half_m[axis]):

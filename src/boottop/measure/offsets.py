@@ -82,7 +82,7 @@ def offsets_area(table: Offsets) -> OffsetsArea:
     three stations under the draft or more. Source: ours, from the definition of surface area; closed forms in the
     tests.
     """
-    x, sections = _wetted(table)
+    x, sections = wetted_sections(table)
     girths = np.asarray([section.girth_m for section in sections])
     girth = 2.0 * pchip_integral(x, girths)
     factor = _obliquity(x, sections)
@@ -124,8 +124,10 @@ def section_at(table: Offsets, row: int, *, step: int = 1) -> Section | None:
     wet = np.flatnonzero(y > 0)
     first, last = max(wet[0] - 1, 0), min(wet[-1] + 2, len(z))
     z, y = z[first:last], y[first:last]
+    if step == 1:
+        z, y = _with_buttocks(table, row, z=z, y=y)
     if y[0] > 0:
-        z, y = np.concatenate(([_keel_height(table, float(z[0]))], z)), np.concatenate(([0.0], y))
+        z, y = np.concatenate(([_keel_height(table, row, lowest=float(z[0]))], z)), np.concatenate(([0.0], y))
     if z[-1] < table.draft_m - 1e-9 and y[-1] > 0:
         z, y = np.concatenate((z, z[-1:])), np.concatenate((y, [0.0]))
     return _smooth(y, z)
@@ -143,8 +145,32 @@ def _known(table: Offsets, row: int) -> tuple[Array, Array]:
     return np.append(z[under], table.draft_m), np.append(y[under], top)
 
 
-def _keel_height(table: Offsets, lowest: float) -> float:
-    """Where the bottom meets the centreline under the lowest breadth: flat on the first row, else half a row down."""
+def _with_buttocks(table: Offsets, row: int, *, z: Array, y: Array) -> tuple[Array, Array]:
+    """The section's points with those of its buttock heights between them, in the order from the keel outwards and up.
+
+    A height that would make the section turn back, or that lies over the draft, is left out.
+    """
+    if not table.heights_m:
+        return z, y
+    heights = [(h, b) for b, h in zip(table.buttocks_m, table.heights_m[row], strict=True) if h is not None]
+    added = [(h, b) for h, b in heights if h < table.draft_m and b <= float(y.max())]
+    points = sorted(
+        [*zip(z.tolist(), y.tolist(), strict=True), *added], key=lambda point: (point[0] + point[1], point[1])
+    )
+    kept = [points[0]]
+    for point in points[1:]:
+        known = point not in added
+        forward = point[0] >= kept[-1][0] - 1e-9 and (known or point[1] >= kept[-1][1] - 1e-9)
+        if forward and point != kept[-1]:
+            kept.append(point)
+    return np.asarray([p[0] for p in kept]), np.asarray([p[1] for p in kept])
+
+
+def _keel_height(table: Offsets, row: int, *, lowest: float) -> float:
+    """Where the bottom meets the centreline under the lowest breadth: the table's own keel height, else flat on the
+    first row, else half a row down."""
+    if table.keel_m and (own := table.keel_m[row]) is not None and own <= lowest:
+        return own
     index = table.waterlines_m.index(lowest) if lowest in table.waterlines_m else 0
     return lowest if index == 0 else 0.5 * (lowest + table.waterlines_m[index - 1])
 
@@ -158,7 +184,7 @@ def _smooth(y: Array, z: Array) -> Section:
     return Section(y_m=PchipInterpolator(chord, y)(at), z_m=PchipInterpolator(chord, z)(at))
 
 
-def _wetted(table: Offsets) -> tuple[Array, list[Section]]:
+def wetted_sections(table: Offsets) -> tuple[Array, list[Section]]:
     """Stations with hull under the draft, and one without breadth on each side where the table has it."""
     rows = [section_at(table, row) for row in range(len(table.stations_m))]
     wet = [index for index, section in enumerate(rows) if section is not None]
@@ -226,6 +252,8 @@ def _bottom_gap_m(table: Offsets, row: int) -> float:
     Not resolved: the half-breadth grows from nearly none to over `BOTTOM_JUMP` of its greatest between two rows.
     """
     z, y = _known(table, row)
+    if table.heights_m and any(height is not None for height in table.heights_m[row]):
+        return 0.0
     top = float(y.max()) if len(y) else 0.0
     wet = np.flatnonzero(y > 0.02 * top) if top > 0.0 else np.asarray([], dtype=np.int64)
     if not len(wet) or wet[0] == 0 or y[wet[0]] <= BOTTOM_JUMP * top:

@@ -60,6 +60,7 @@ keel_sole_coated | flag | what stands on the keel blocks is coated too"""),
 method* | choice: {" ".join(METHODS)} | fill in that one below and leave the others empty
 girths | rows: station half_girth half_beam | one station a line: from the fore end aft, half-girth, half-beam
 tape_sd | length | doubt of one reading of the tape
+hull_file | file | a hull document of this job, made from a mesh or a table of offsets
 girths_to | choice: {" ".join(GIRTHS_TO)} | where the tape stopped"""),
     section("measure.offsets", "The designer's offsets", """
 stations | lines | from forward aft, one a line
@@ -92,6 +93,7 @@ area_each | area | of one
 count | whole | how many alike
 side | choice: {_one(Side)} |
 stand_set | whole | pads of one set come free together
+spots | lines | where each stands, one a line: both, 2.4 m, 0.9 m (side, station, height above the sole)
 zone | text | where it sits, if not on the sides""", many=True,
             new={"name": "anode", "kind": "anode", "area_each": "0.02 m2"}),
     section("zones", "Zones of your own", f"""
