@@ -166,7 +166,7 @@ def _rain(record: Record, frame: _Frame, height: float) -> Iterator[str]:
         size = f'width="{right - left:.1f}" height="{height - HEAD:.0f}"'
         yield f'<rect class="rain" x="{left:.1f}" y="{HEAD:.0f}" {size}/>'
         strokes = "".join(
-            f"M{x:.1f} {HEAD:.0f}V{height:.0f}" for x in (left + 3 * n for n in range(int((right - left) // 3) + 1))
+            f"M{x:.1f} {HEAD:.0f}V{height:.0f}" for x in (left + 6 * n for n in range(int((right - left) // 6) + 1))
         )
         yield f'<path class="drops" d="{strokes}"/>'
 
