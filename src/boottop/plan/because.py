@@ -42,6 +42,8 @@ def _tight(board: Board, key: str) -> str:
 def _pressed(board: Board, key: str) -> str:
     """What forbids the slot before; past a night or a shut window, the last slot that was open."""
     start, starts = board.placed[key].start, board.modes[key].starts
+    if 0 < start == board.job.from_slot:
+        return f"nothing forbids it from now on, {board.job.calendar.local(start):%H:%M}"
     before = blocks(board, key, start - 1)
     if not before:
         return _free(board, key)

@@ -30,7 +30,7 @@ def preparation_faults(plan: Plan, inputs: PlanInput, hull: Hull, *, ahead: Ahea
         here = sorted((task for task in plan.tasks if task.zone == zone.name), key=lambda task: task.start)
         coats = [task for task in here if task.kind in COATS]
         if coats and ahead(coats[0]):
-            yield from _prepared(coats[0], zone, here=here, inputs=inputs)
+            yield from _prepared(coats[0], zone, here=here, inputs=inputs, ahead=ahead)
             yield from _masked(coats[0], zone, plan=plan, hull=hull)
         for coat in filter(ahead, _openers(coats, here)):
             yield from _wiped(coat, here)
@@ -45,7 +45,9 @@ def _openers(coats: list[PlannedTask], here: list[PlannedTask]) -> Iterator[Plan
             yield after
 
 
-def _prepared(coat: PlannedTask, zone: Zone, *, here: list[PlannedTask], inputs: PlanInput) -> Iterator[str]:
+def _prepared(
+    coat: PlannedTask, zone: Zone, *, here: list[PlannedTask], inputs: PlanInput, ahead: Ahead
+) -> Iterator[str]:
     wanted = ("strip", "abrade") if inputs.wishes.strip else ("abrade",)
     done = {
         kind: [task for task in here if task.kind == kind and task.end <= coat.start] for kind in ("strip", "abrade")
@@ -55,7 +57,7 @@ def _prepared(coat: PlannedTask, zone: Zone, *, here: list[PlannedTask], inputs:
             yield f"{coat.key}: no {kind} of {zone.name} ends before it"
     if zone.kind in {"side", "named"} and done["strip"] and done["abrade"]:
         dry_from = done["strip"][-1].end + timedelta(hours=inputs.wishes.dry_h)
-        if (abrade := done["abrade"][0]).start < dry_from:
+        if ahead(abrade := done["abrade"][0]) and abrade.start < dry_from:
             yield f"{abrade.key}: starts before {zone.name} has dried for {inputs.wishes.dry_h:g} h after stripping"
 
 

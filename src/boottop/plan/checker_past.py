@@ -15,8 +15,8 @@ TOUCH_HOLDS = timedelta(minutes=10)
 
 
 def lies_ahead(progress: Progress | None, task: PlannedTask) -> bool:
-    """A task that is still to be planned: it starts no earlier than now."""
-    return progress is None or task.start >= progress.at
+    """A task that is still to be planned: it starts no earlier than now, and the log does not know it."""
+    return progress is None or (task.start >= progress.at and deed_of(progress, task) is None)
 
 
 def deed_of(progress: Progress | None, task: PlannedTask) -> Deed | None:

@@ -161,7 +161,7 @@ def _why(board: Board, key: str) -> str:
 
 _PAST_SAYS: Mapping[TaskState, str] = {
     "done": "done, as written down",
-    "taken as done": "not written down; taken as done, for later work was",
+    "taken as done": "taken as done, for later work was",
     "in hand": "in hand",
     "to do": "straight after what is in hand",
 }
@@ -179,7 +179,7 @@ def _happened(board: Board, place: Placed, past: PastPart) -> PlannedTask:
         product=part.product,
         start=past.begun or grid.time_of(past.start),
         end=past.ended or grid.time_of(past.end),
-        people=facts.people[mode],
+        people=past.people,
         mode=mode,
         because=_PAST_SAYS[past.state],
         under_tent=_sheltered(board, past.start),
@@ -247,13 +247,12 @@ def _days(count: int) -> str:
 
 def _crew_hours(board: Board) -> float:
     """Hours that the crew's own people work, as paid."""
-    slots = 0
+    slots, most = 0, board.job.inputs.crew.people
     for key, place in board.placed.items():
         facts = board.facts(key)
-        people = min(facts.people[place.mode], board.job.inputs.crew.people)
-        slots += people * sum(past.slots for past in facts.past)
+        slots += sum(min(past.people, most) * past.slots for past in facts.past)
         if not facts.pinned:
-            slots += people * sum(part.slots[place.mode] for part in facts.parts)
+            slots += min(facts.people[place.mode], most) * sum(part.slots[place.mode] for part in facts.parts)
     return slots / SLOTS_PER_HOUR
 
 

@@ -64,13 +64,14 @@ class Words:
 @dataclass(frozen=True, kw_only=True)
 class PastPart:
     """A part that was done, taken as done, or is in hand (then what follows it in one go too): marks, the slots of
-    work in it, and the times written down."""
+    work in it, by how many, and the times written down."""
 
     part: Part
     start: int
     end: int
     slots: int
     state: TaskState
+    people: int = 0
     begun: datetime | None = None
     ended: datetime | None = None
 

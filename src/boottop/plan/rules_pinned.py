@@ -101,7 +101,7 @@ def _pinned(draft: Draft, facts: TaskFacts, *, parts: Mapping[str, Happened], no
     draft.facts[facts.key] = replace(
         facts,
         people=people,
-        past=tuple(first),
+        past=tuple(replace(one, people=people[kept[0].key]) for one in first),
         pinned=True,
         closers={key: facts.closers[key] for key in keys},
         covers={key: cover for key, cover in facts.covers.items() if key in keys},
@@ -192,16 +192,24 @@ def _trim(
     draft: Draft, facts: TaskFacts, *, parts: Mapping[str, Happened], done: Sequence[Part], to_do: Sequence[Part]
 ) -> None:
     """Leave what is still to do of a task; what was done of it is kept as it was, and stays in the bill."""
-    task = draft.tasks[facts.key]
-    whole = replace(facts, parts=tuple(done))
-    before = {mode.key: _spans(draft, whole, mode.key, parts=parts, now=0) for mode in task.modes}
+    task, known = draft.tasks[facts.key], [parts[part.key] for part in done]
+    said = next((one.deed.people for one in reversed(known) if one.deed is not None and one.deed.people), None)
+    as_done = _modes_of(draft, facts, said)[0].key
+    past = _spans(draft, replace(facts, parts=tuple(done)), as_done, parts=parts, now=0)
+    hands, spent = said or facts.people[as_done], sum(one.slots for one in past)
     modes = []
     for mode in task.modes:
-        rest = _rest(draft, facts, mode, to_do=to_do, wiped=parts.get(done[-1].key))
-        slots = sum(part.slots[mode.key] for part in to_do) + sum(one.slots for one in before[mode.key])
-        modes.append(replace(rest, cost_minor=labour_minor(draft.inputs, facts.people[mode.key], slots)))
+        rest = _rest(draft, facts, mode, to_do=to_do, wiped=known[-1])
+        people, slots = facts.people[mode.key], sum(part.slots[mode.key] for part in to_do)
+        cost = (
+            labour_minor(draft.inputs, people, slots + spent)
+            if people == hands
+            else labour_minor(draft.inputs, people, slots) + labour_minor(draft.inputs, hands, spent)
+        )
+        modes.append(replace(rest, cost_minor=cost))
     draft.tasks[facts.key] = replace(task, modes=tuple(modes))
-    draft.facts[facts.key] = replace(facts, parts=tuple(to_do), past=tuple(before[task.modes[0].key]))
+    whose = tuple(replace(one, people=hands) for one in past)
+    draft.facts[facts.key] = replace(facts, parts=tuple(to_do), past=whose)
 
 
 def _rest(draft: Draft, facts: TaskFacts, mode: Mode, *, to_do: Sequence[Part], wiped: Happened | None) -> Mode:

@@ -48,7 +48,7 @@ def put_progress(
     _tell_own_jobs(draft, settled, past)
     _links(draft, settled, past=past, ahead=list(ahead.values()))
     _days(draft, settled, taken, ahead=ahead)
-    _tell(draft, settled, taken)
+    _tell(draft, settled, progress, taken=taken)
     draft.from_slot, draft.ahead = settled.from_slot, tuple(ahead)
     return taken
 
@@ -190,12 +190,17 @@ def _still_apart(apart: Apart, settled: Settled, today: int) -> Apart | None:
     return replace(apart, first=first, second=second) if first and second else None
 
 
-def _tell(draft: Draft, settled: Settled, taken: Mapping[str, Retreat]) -> None:
+def _tell(draft: Draft, settled: Settled, progress: Progress, *, taken: Mapping[str, Retreat]) -> None:
     """What a person should know of what was done, and of what the weather holds for it."""
     for retreat in taken.values():
         after = "cured, sanded and wiped before the next coat" if retreat.way == "sand" else "the rest on another day"
         draft.findings.append(f"{retreat.zone}: {retreat.because}; {after}.")
-    unsaid = [part.part for facts in draft.facts.values() for part in facts.past if part.state == "taken as done"]
+    unsaid = [
+        past.part
+        for facts in draft.facts.values()
+        for past in facts.past
+        if past.state == "taken as done" and not progress.of(past.part.kind, past.part.zone)
+    ]
     if unsaid:
         names = ", ".join(sorted({f"{part.kind.replace('_', ' ')}{f' of {part.zone}' if part.zone else ''}" for part in
                                   unsaid}))  # fmt: skip
