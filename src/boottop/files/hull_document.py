@@ -23,7 +23,7 @@ from boottop.measure.mesh_frame import AXES, UNIT_M, Pose, Waterline, upright
 from boottop.measure.mesh_repair import Halves, Repair
 from boottop.measure.mesh_weld import welded
 from boottop.measure.mesh_zones import ZoneCut, Zoning, keel_root, zoned
-from boottop.measure.offsets import OffsetsArea, offsets_area
+from boottop.measure.offsets import offsets_area
 from boottop.measure.spots import Spot
 
 FORMAT = 1
@@ -78,10 +78,7 @@ class HullDocument:
 
 @dataclass(frozen=True, kw_only=True, eq=False)
 class Imported:
-    """A file made into a bottom: what was read and done to it, the bottom, and one standard deviation of its area.
-
-    `offsets` is what the table itself gives (area, volume, coefficients), None for a mesh.
-    """
+    """A file made into a bottom: what was read and done to it, the bottom, and one standard deviation of its area."""
 
     source: str
     bottom: Bottom
@@ -89,7 +86,6 @@ class Imported:
     lowest_m: float
     keel_root_m: float | None
     area_sd_m2: float
-    offsets: OffsetsArea | None = None
 
 
 def import_mesh(raw: RawHull, document: HullDocument) -> Imported:
@@ -121,7 +117,6 @@ def import_offsets(read: OffsetsFile, *, name: str) -> Imported:
         lowest_m=float(hull.vertices_m[:, 2].min()),
         keel_root_m=None,
         area_sd_m2=result.sd_m2,
-        offsets=result,
     )
 
 

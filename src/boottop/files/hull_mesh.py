@@ -55,7 +55,7 @@ def read_mesh(content: bytes, *, name: str) -> RawHull:
     except InputError:
         raise
     except Exception as error:  # a library under attack raises whatever it likes; the person gets one clear sentence
-        found = f"a {kind.upper()} file that cannot be read ({type(error).__name__})"
+        found = f"{kind.upper()} inside, but it cannot be read ({type(error).__name__})"
         raise refused(name, found, advice="It was cut short or garbled: export it again.") from None
     _check_numbers(surface, name)
     return RawHull(

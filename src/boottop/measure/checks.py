@@ -34,10 +34,26 @@ def problems_of(measure: HullMeasure) -> list[Problem]:
     if measure.girths is not None:
         found += _girths(measure.girths)
     if measure.offsets is not None:
-        found += _offsets(measure.offsets)
+        found += offsets_problems(measure.offsets)
     if measure.dimensions is not None:
         found += _dimensions(measure.dimensions)
     return [*found, *_materials(measure), *_parts(measure)]
+
+
+def offsets_problems(table: Offsets) -> list[Problem]:
+    """All problems of a table of offsets."""
+    heights = (("keel_m", len(table.keel_m)), ("heights_m", len(table.heights_m)))
+    wrong = [
+        Problem(
+            where=f"measure.offsets.{name.removesuffix('_m')}",
+            found=f"{count} stations",
+            allowed=f"none, or {len(table.stations_m)}",
+            advice="One value a station.",
+        )
+        for name, count in heights
+        if count not in (0, len(table.stations_m))
+    ]
+    return wrong or [*_offsets(table)]
 
 
 def where_of(table: str, index: int, name: str) -> str:
