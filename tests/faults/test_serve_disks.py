@@ -107,15 +107,13 @@ def test_a_file_that_is_damaged_while_it_is_served_is_said_and_a_backup_with_the
     with serving(place) as server, server.phone(session) as phone:
         phone.post(f"/api/jobs/{job}/events", json={"events": queue[:40]}).raise_for_status()
     assert run("backup", tmp_path / "kept.zip", "--store", place, cwd=tmp_path).code == 0
-    with serving(place) as server, server.phone(session) as phone:
+    with serving(place) as server, server.phone(session) as phone, server.client() as keeper:
         with place.open("r+b") as file:
             file.seek(PAGE)
             file.write(os.urandom(place.stat().st_size - PAGE))
-        read, sent = (
-            phone.get(f"/api/jobs/{job}/events"),
-            phone.post(f"/api/jobs/{job}/events", json={"events": queue[40:]}),
-        )
-        for answer in (read, sent):
+        address = f"/api/jobs/{job}/events"
+        read, sent = phone.get(address), phone.post(address, json={"events": queue[40:]})
+        for answer in (read, sent, keeper.get(address)):
             assert answer.status_code == 503, answer.text
             assert "damaged" in answer.json()["problems"][0]["found"]
     damaged = place.read_bytes()

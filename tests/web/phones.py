@@ -177,6 +177,14 @@ def log_note(page: Page, text: str) -> None:
     page.click('button.go:has-text("Write down")')
 
 
+def log_photo(page: Page, picture: Path) -> None:
+    """Take a picture."""
+    page.click('nav[aria-label="Write down"] button:has-text("More")')
+    page.click('.kinds button:has-text("Photograph")')
+    page.set_input_files("#f-photo", picture)
+    page.click('button.go:has-text("Write down")')
+
+
 def five_events(page: Page) -> list[str]:
     """Five events by hand; their kinds in order."""
     log_rain(page, "began")

@@ -18,7 +18,7 @@ from boottop.store.backup import backup, restore
 from boottop.store.log import Appended
 from tests.web.cable import Cable, cable_to
 from tests.web.made_board import give_board
-from tests.web.phones import Phone, five_events, join, kept, log_note, log_rain, phone_in, until, waiting
+from tests.web.phones import Phone, five_events, join, kept, log_note, log_photo, log_rain, phone_in, until, waiting
 from tests.web.serving import Running, running
 
 YARD = "shed.test"
@@ -246,3 +246,28 @@ def test_a_laptop_brought_back_from_a_backup_gets_from_the_phone_what_it_lost(sh
         shed.agree(page, 5)
         assert shed.logged() == before
         shed.cable.pull()
+
+
+def test_a_photograph_taken_without_signal_outlives_the_browser(shed: Yard, tmp_path: Path) -> None:
+    """Its bytes and its entry are on the phone; both arrive once, the bytes unchanged, the words before the picture."""
+    content = b"\xff\xd8\xff\xe0" + bytes(range(256)) * 500
+    (tmp_path / "keel.jpg").write_bytes(content)
+    page = shed.opened()
+    shed.cable.pull()
+    log_photo(page, tmp_path / "keel.jpg")
+    log_note(page, "written after the picture")
+    until(page, lambda: len(kept(page)) == 2 and len(kept(page, "photos")) == 1, "both are on the phone")
+    shed.phone.kill()
+    page = shed.phone.start()
+    page.goto(shed.today)
+    page.wait_for_selector('[data-test="step"]')
+    shed.signal(page)
+    shed.agree(page, 2)
+    assert [one["kind"] for one in shed.logged()] == ["note", "photo"]
+    assert [one["order"] for one in shed.logged()] == [1, 0]
+    store, job = shed.server.house.store, shed.server.job
+    (photo,) = store.photos.all(job)
+    assert store.photos.read(photo) == content
+    logged = next(one.event for one in store.events_after(job, 0) if one.event.kind == "photo")
+    assert logged.data == {"sha256": photo.sha256, "name": "keel.jpg", "bytes": len(content)}
+    until(page, lambda: kept(page, "photos") == [], "the phone keeps the picture no longer")

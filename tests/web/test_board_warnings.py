@@ -3,20 +3,24 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from datetime import timedelta
+from dataclasses import replace
+from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from typing import Any
+from zoneinfo import ZoneInfo
 
 import pytest
 from playwright.sync_api import Browser, Page, expect
 
 from boottop.job.coding import event_of
-from tests.web.made_board import COPPER, MORNING, PORT, give_board
+from boottop.job.events import Event
+from tests.web.made_board import COPPER, FAIR, MORNING, PORT, give_board
 from tests.web.made_events import event
 from tests.web.phones import SCREEN, chromium, join, log_note
 from tests.web.serving import Running, running
 
 pytestmark = pytest.mark.browser
+BERLIN = ZoneInfo("Europe/Berlin")
 LISTEN = """() => {
   self.shaken = []; self.tones = 0;
   Object.defineProperty(Navigator.prototype, "vibrate", {value: pattern => self.shaken.push(pattern)});
@@ -108,3 +112,41 @@ def test_a_phone_whose_clock_is_hours_off_writes_the_time_of_the_yard(server: Ru
         assert abs(logged.happened - before) < timedelta(seconds=10)
         context.close()
     assert server.house.job_now(server.job) - MORNING < timedelta(minutes=5)
+
+
+def _typed(day: datetime, wall: str, folder: Path, *, browser: Browser, which: str) -> tuple[list[Event], str]:
+    """A note at a time typed by the yard's clock in Berlin: the log, and what the form says of the time."""
+    night = replace(FAIR, start_s=int(day.timestamp()))
+    with running(folder) as server:
+        give_board(server.house.store, server.job, table=night, at=day + timedelta(hours=10))
+        page = _phone(server, browser)
+        page.click('nav[aria-label="Write down"] button:has-text("More")')
+        page.click('.kinds button:has-text("Note")')
+        page.fill("#f-text", "in that hour")
+        page.fill('[name="when"]', wall)
+        if which:
+            page.get_by_role("button", name=which, exact=True).click()
+        said = page.locator(".whenbox")
+        page.click('button.go:has-text("Write down")')
+        if which:
+            expect(page.locator('[data-test="waiting"]')).to_have_attribute("data-waiting", "0", timeout=10_000)
+        words = "" if which else said.inner_text()
+        logged = [one.event for one in server.house.store.events_after(server.job, 0)]
+        page.context.close()
+        return logged, words
+
+
+def test_the_hour_that_comes_twice_is_asked(browser: Browser, tmp_path: Path) -> None:
+    day = datetime(2026, 10, 25, tzinfo=BERLIN)
+    for which, utc_hour in (("Before", 0), ("After", 1)):
+        place = tmp_path / which
+        place.mkdir()
+        (event,), _ = _typed(day, "2026-10-25T02:30", place, browser=browser, which=which)
+        assert event.happened == datetime(2026, 10, 25, utc_hour, 30, tzinfo=UTC)
+
+
+def test_the_hour_that_is_skipped_is_refused(browser: Browser, tmp_path: Path) -> None:
+    day = datetime(2027, 3, 28, tzinfo=BERLIN)
+    logged, words = _typed(day, "2027-03-28T02:30", tmp_path, browser=browser, which="")
+    assert logged == []
+    assert "skips that time" in words
