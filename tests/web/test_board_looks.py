@@ -305,6 +305,12 @@ def test_coat_two_port_finished_is_two_taps_of_the_thumb(board: tuple[Eye, Runni
 
 
 @pytest.mark.browser
+def test_the_planned_launch_is_told_before_the_last_coat_is_on(board: tuple[Eye, Running]) -> None:
+    eye, _ = board
+    assert re.search(r"Launch\s+planned \w+", eye.page.inner_text(".air"))
+
+
+@pytest.mark.browser
 def test_the_finger_decides_on_the_next_coat(board: tuple[Eye, Running]) -> None:
     """The touch test is asked for before the coat; "tacky" opens the coat, "past tacky" sends the zone to be sanded."""
     eye, server = board
