@@ -9,6 +9,7 @@ import typer
 
 if TYPE_CHECKING:
     from boottop.files.cost_case import DaysAshore, JobFacts
+    from boottop.files.cost_log import LogSheet
     from boottop.files.cost_sheet import CostSheet
     from boottop.plan.plan import Plan
     from boottop.weather_source import WeatherWish
@@ -27,12 +28,17 @@ NoPlan = Annotated[bool, typer.Option("--no-plan", help="Do not plan; the docume
 Draws = Annotated[int, typer.Option("--draws", min=100, max=200_000, help="Draws from the ranges.")]
 Seed = Annotated[int, typer.Option("--seed", min=0, max=2**31, help="The same seed draws the same numbers.")]
 PageFile = Annotated[Path | None, typer.Option("--page", help="Write the comparison as one self-contained HTML page.")]
+LogFiles = Annotated[list[Path], typer.Argument(help="Logs of speed with fuel or revolutions; see docs/cost.md.")]
+Hauled = Annotated[str, typer.Option("--hauled", help="Day of the haul-out, such as 2026-04-25.")]
+Afloat = Annotated[str, typer.Option("--afloat", help="Day of the launch.")]
+Worth = Annotated[float, typer.Option("--worth", min=0.005, max=0.5, help="Smallest change worth knowing, 0.05: 5 %.")]
 AsJson = Annotated[bool, typer.Option("--json", help="Print a JSON document on stdout.")]
 
 
 def register(app: typer.Typer) -> None:
     """Add the commands."""
     app.command()(cost)
+    app.command()(proof)
 
 
 def cost(  # noqa: PLR0913 - one parameter an option of the command
@@ -115,3 +121,43 @@ def _show(sheet: CostSheet, facts: JobFacts, *, draws: int, seed: int, page: Pat
         from boottop.terminal_cost import show_cost
 
         show_cost(view)
+
+
+def proof(
+    job: JobFile,
+    logs: LogFiles,
+    *,
+    hauled: Hauled,
+    afloat: Afloat,
+    prices: CostFile = None,
+    worth: Worth = 0.05,
+    as_json: AsJson = False,
+) -> None:
+    """Did it pay: burn and speed before the haul-out and after the launch, from the boat's own log."""
+    from boottop.console import say
+    from boottop.files.cost_proof import prove_files, spans_of
+    from boottop.files.jobsheet import load_job
+
+    found = load_job(job)
+    ashore_s = spans_of(found, hauled, afloat)
+    result, notes = prove_files(found, logs, ashore_s, how=_log_how(job, prices, found.plan.currency), worth=worth)
+    if as_json:
+        from boottop import cli_work
+        from boottop.files.cost_json import proof_document
+
+        cli_work.print_json(proof_document(result, boat=found.boat.name, notes=notes))
+        return
+    from boottop.terminal_cost import show_proof
+
+    show_proof(result)
+    for note in notes:
+        say(f"  note: {note}")
+
+
+def _log_how(job: Path, prices: Path | None, currency: str) -> LogSheet:
+    """[log] of the cost document where there is one."""
+    from boottop.files.cost_log import LogSheet
+    from boottop.files.cost_sheet import COST_FILE, load_cost
+
+    path = prices or job.parent / COST_FILE
+    return load_cost(path, currency=currency).log if prices or path.exists() else LogSheet()

@@ -7,7 +7,8 @@ from rich.table import Table
 
 from boottop.console import console, say
 from boottop.money.decide import Decision
-from boottop.report.cost_view import CostView, intervals_of, lede_of, yearly_of
+from boottop.money.proof import Proof
+from boottop.report.cost_view import MEASURE_WORDS, CostView, intervals_of, lede_of, yearly_of
 from boottop.report.cost_words import break_even_words, in_unit, round_money, turn_words
 
 
@@ -45,11 +46,34 @@ def show_cost(view: CostView) -> None:
         console().print(lines)
     _turning(decision)
     for row in intervals_of(view):
-        say(f"{row['name']}: {row['best']} years between renewals cost least ({row['span']} over its range).")
+        say(f"{row['name']}: {row['best']} between renewals cost least ({row['span']} over its range).")
     for row in yearly_of(view, "metric"):
         say(f"{row['name']}: {row['litres']} of fuel and {row['co2']} of CO2 a year because of the bottom.")
     say(lede_of(view))
     for note in case.notes:
+        console().print(f"  note: {escape(note)}", soft_wrap=True)
+
+
+def show_proof(proof: Proof) -> None:
+    """What the log says, and what was left out of it."""
+    table = _table("What changed with the job", ("", "change", "95 %", "runs before, after", "days before, after"))
+    for one in proof.effects:
+        table.add_row(
+            MEASURE_WORDS[one.measure],
+            f"{100 * one.change_share:+.1f} %",
+            f"{100 * one.low_share:+.1f} to {100 * one.high_share:+.1f} %",
+            f"{one.runs[0]}, {one.runs[1]}",
+            f"{one.days[0]}, {one.days[1]}",
+        )
+    if proof.effects:
+        console().print(table)
+    say(proof.verdict)
+    dropped = "; ".join(f"{count} {why}" for why, count in proof.cut.dropped)
+    say(
+        f"{proof.cut.moments} moments, {len(proof.cut.runs)} steady runs"
+        + (f"; left out: {dropped}." if dropped else ".")
+    )
+    for note in proof.notes:
         console().print(f"  note: {escape(note)}", soft_wrap=True)
 
 

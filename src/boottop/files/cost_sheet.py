@@ -6,6 +6,10 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, Literal, get_args
 
+from boottop.base.clock import zone_info
+from boottop.base.quantities import shown
+from boottop.files.cost_log import LogSheet
+from boottop.files.cost_log_csv import COLUMNS
 from boottop.files.cost_words import (
     Triple,
     burn,
@@ -107,6 +111,7 @@ class CostSheet:
     fuel: FuelSheet | None
     ways: tuple[Way, ...]
     correlations: tuple[Correlation, ...]
+    log: LogSheet
 
 
 def load_cost(path: Path, *, currency: str) -> CostSheet:
@@ -145,6 +150,7 @@ def _read(root: Table, currency: str) -> CostSheet:
         fuel=_fuel(root, currency),
         ways=tuple(_way(table, currency) for table in root.tables("alternatives")),
         correlations=tuple(_correlation(table) for table in root.tables("correlations")),
+        log=_log(root),
     )
     prices.close()
     _check_names(root, found)
@@ -261,6 +267,31 @@ def _correlation(table: Table) -> Correlation:
         table.note("between", found=f"{len(found.between)} of them", allowed=allowed, advice="List them by their keys.")
     table.close()
     return found
+
+
+def _log(root: Table) -> LogSheet:
+    """[log] and [log.columns]: header in the file and unit of each quantity, as `["STW", "kn"]`."""
+    table = root.table_or_none("log")
+    if table is None:
+        return LogSheet()
+    columns = table.table_or_none("columns")
+    found: dict[str, tuple[str, str]] = {}
+    for name in ("time", *COLUMNS):
+        if columns is not None and columns.has(name):
+            head, *unit = columns.names(name) or ("",)
+            units = COLUMNS[name].units if name != "time" else {"": ""}
+            if not head or "".join(unit) not in units or len(unit) > 1:
+                allowed = '["header in the file", "unit"], unit one of ' + ", ".join(units)
+                columns.note(name, found=shown(columns.data[name]), allowed=allowed, advice="Copy the header exactly.")
+            found[name] = (head, "".join(unit))
+    if columns is not None:
+        columns.close()
+    zone_name = table.text("time_zone", default="")
+    if zone_name:
+        table.read("time_zone", lambda value, where: zone_info(value, where=where), REQUIRED, fallback=None)
+    apparent = table.choice("wind", ("true", "apparent"), default="true") == "apparent"
+    table.close()
+    return LogSheet(zone_name=zone_name, wind_is_apparent=apparent, columns=found)
 
 
 def _check_names(root: Table, found: CostSheet) -> None:

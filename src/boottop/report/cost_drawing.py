@@ -13,7 +13,7 @@ from html import escape
 from boottop.money.case import GROUPS
 from boottop.money.decide import Decision, Outcome
 from boottop.money.fuel import Burn
-from boottop.report.cost_words import in_unit, round_money
+from boottop.report.cost_words import money_span, round_money, span_words
 
 LETTERS = "ABCDEFGHJK"
 DASHES = ("", "9 4", "3 3", "12 3 3 3", "1 4", "6 2 1 2")
@@ -85,6 +85,14 @@ def letter_of(decision: Decision, name: str) -> str:
     return LETTERS[[one.name for one in decision.outcomes].index(name) % len(LETTERS)]
 
 
+def lettered(decision: Decision, words: str) -> str:
+    """Words of an input with the way it belongs to by its letter."""
+    for one in decision.outcomes:
+        if words.startswith(f"{one.name}: "):
+            return f"{letter_of(decision, one.name)}: {words.removeprefix(one.name + ': ')}"
+    return words
+
+
 def draw_groups(decision: Decision, *, palette: Palette = PAGE, width_px: int | None = None) -> str:
     """What carries the cost: under each kind of cost one bar a way, discounted."""
     sums = {group: [_group_sum(one, group) for one in decision.outcomes] for group in GROUPS}
@@ -114,7 +122,7 @@ def draw_years(decision: Decision, *, palette: Palette = PAGE, width_px: int | N
     """Spent so far, year by year, likely case, discounted; what is given back at the end is not in it."""
     outcomes, years = decision.outcomes, decision.case.horizon_years
     most = max(max(one.by_year_minor) for one in outcomes) or 1
-    height, base, top = 260, 226.0, 16.0
+    height, base, top = 264, 226.0, 16.0
     sheet = Sheet(height, "Spent so far, year by year", palette=palette, width_px=width_px)
     left, right = 0.02, 0.93
     grid = f'stroke="{palette.rule}" stroke-width="1"'
@@ -124,7 +132,7 @@ def draw_years(decision: Decision, *, palette: Palette = PAGE, width_px: int | N
         sheet.text(left, y - 3, round_money(round(part * most), decision.case.currency))
     for year in _ticks(years):
         sheet.text(left + (right - left) * year / years, base + 18, str(year), anchor="middle")
-    sheet.text(left, height - 2, "years from now")
+    sheet.text(left, height - 6, "years from now")
     for number, one in enumerate(outcomes):
         dash = DASHES[number % len(DASHES)]
         look = f'stroke="{palette.fills[number % len(palette.fills)]}" stroke-width="2.5" stroke-dasharray="{dash}"'
@@ -156,7 +164,7 @@ def draw_spread(decision: Decision, *, palette: Palette = PAGE, width_px: int | 
     """5 to 95 % of the draws of each way, the middle and the likely case marked."""
     ends = [minor for one in decision.outcomes for minor in (*one.spread_minor, one.likely_minor)]
     low, high = min(ends), max(ends)
-    low, high = min(low, 0) if low < 0.3 * high else low, high
+    low = min(low, 0) if low < 0.3 * high else low
     sheet = Sheet(
         len(decision.outcomes) * 44 + 22, "Spread of the cost of each way", palette=palette, width_px=width_px
     )
@@ -175,7 +183,7 @@ def draw_spread(decision: Decision, *, palette: Palette = PAGE, width_px: int | 
         sheet.line((at(one.spread_minor[1]), y + 6), (at(one.spread_minor[1]), y + 18), look=middle)
         likely = f'stroke="{palette.ink}" stroke-width="3"'
         sheet.line((at(one.likely_minor), y + 3), (at(one.likely_minor), y + 23), look=likely)
-    sheet.text(0.0, len(decision.outcomes) * 44 + 16, "gap: middle of the draws; dark line: as most likely")
+    sheet.text(0.0, len(decision.outcomes) * 44 + 16, "gap: middle of the draws; upright line: as most likely")
     return sheet.finish()
 
 
@@ -193,23 +201,14 @@ def draw_tornado(decision: Decision, *, palette: Palette = PAGE, width_px: int |
     bottom = len(shown) * 52.0
     for number, one in enumerate(shown):
         y = 52.0 * number + 14
-        span = " to ".join(in_unit(end, one.unit, currency) for end in one.ends)
-        sheet.text(0.0, y, _short(one.words), bold=True)
-        sheet.text(0.0, y + 15, f"{span}: {_saving_words(one.saving_minor, currency)}")
+        sheet.line((at(0), y + 17), (at(0), y + 33), look=f'stroke="{palette.ink}" stroke-width="2"')
+        sheet.text(0.0, y, lettered(decision, one.words), bold=True)
+        span = span_words(one.ends, one.unit, currency)
+        sheet.text(0.0, y + 15, f"{span}: saves {money_span(one.saving_minor, currency)}")
         sheet.bar(at(one.saving_minor[0]), at(one.saving_minor[1]), y=y + 19, fill=palette.fills[0])
-    sheet.line((at(0), 0), (at(0), bottom + 4), look=f'stroke="{palette.ink}" stroke-dasharray="2 3"')
     anchor = "end" if at(0) > 0.6 else "start"
-    sheet.text(at(0), bottom + 18, "saves nothing", anchor=anchor)
+    sheet.text(at(0), bottom + 18, "upright line: saves nothing", anchor=anchor)
     return sheet.finish()
-
-
-def _saving_words(ends: tuple[int, int], currency: str) -> str:
-    return f"saves {round_money(ends[0], currency)} to {round_money(ends[1], currency)}"
-
-
-def _short(words: str) -> str:
-    """An input's words at a length that fits a phone."""
-    return words if len(words) <= 44 else f"{words[:20].rstrip()} ... {words[-20:].lstrip()}"
 
 
 def draw_burn(burns: Sequence[Burn], speeds: str, *, palette: Palette = PAGE, width_px: int | None = None) -> str:

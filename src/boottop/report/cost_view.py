@@ -16,8 +16,10 @@ from boottop.money.draws import DRAWS, SEED
 from boottop.money.fouling import CONDITIONS_UM
 from boottop.money.fuel import CO2_SOURCE, FUELS, Burn, burn_table
 from boottop.money.interval import BestInterval, best_interval
+from boottop.money.proof import Proof
 from boottop.money.value import value
-from boottop.report.cost_words import break_even_words, in_unit, round_money, turn_words
+from boottop.report.cost_drawing import lettered
+from boottop.report.cost_words import break_even_words, in_unit, money_span, round_money, span_words, turn_words
 from boottop.report.typeset import typeset
 
 SOURCES = (
@@ -88,8 +90,12 @@ def lede_of(view: CostView) -> str:
     ahead = round_money(against.likely_minor - best.likely_minor, case.currency)
     text = (
         f"Over {case.horizon_years} years {best.name} costs least: {round_money(best.likely_minor, case.currency)}, "
-        f"{ahead} less than {other}. It is the cheapest choice in {best.cheapest_share:.0%} of the draws."
+        f"{ahead} less than {other}. It is the cheapest choice in {best.cheapest_share:.0%} of the draws"
     )
+    if other == case.reference:
+        low, _, high = best.saving_spread_minor
+        text += f", and saves {money_span((low, high), case.currency)} in nine draws of ten"
+    text += "."
     without = without_fuel(case)
     if view.sheet.fuel is not None and decision.best != case.reference:
         apart = value(without, {key: np.array([one.span[1]]) for key, one in case.inputs.items()}).cost
@@ -157,12 +163,12 @@ def inputs_of(view: CostView) -> list[dict[str, str]]:
         one = case.inputs[turn.key]
         rows.append(
             {
-                "words": one.words,
+                "words": lettered(view.decision, one.words),
                 "low": in_unit(min(one.sample or one.span), one.unit, case.currency),
                 "likely": in_unit(one.span[1], one.unit, case.currency),
                 "high": in_unit(max(one.sample or one.span), one.unit, case.currency),
                 "turns": in_unit(turn.at[0], one.unit, case.currency) if turn.at else "no turning value in "
-                + " to ".join(in_unit(end, one.unit, case.currency) for end in turn.looked),
+                + span_words(turn.looked, one.unit, case.currency),
                 "where": "" if not turn.at else "within the range" if turn.inside else "outside the range",
             }
         )  # fmt: skip
@@ -220,7 +226,33 @@ def intervals_of(view: CostView) -> list[dict[str, Any]]:
     rows: list[dict[str, Any]] = []
     for one in view.intervals:
         span = f"{one.from_years} to {one.to_years}" if one.from_years != one.to_years else str(one.from_years)
-        longest = " or longer" if one.life.at_the_end else ""
+        longest = " years or longer" if one.life.at_the_end else " years"
         annual: Sequence[str] = [round_money(round(minor), currency) for minor in one.life.annual[:12]]
         rows.append({"name": one.name, "best": f"{one.life.best_years}{longest}", "span": span, "annual": annual})
     return rows
+
+
+MEASURE_WORDS = {"fuel": "Litres an hour at the same speed", "speed": "Speed at the same revolutions"}
+
+
+def proof_of(found: Proof, notes: Sequence[str]) -> dict[str, Any]:
+    """What the log says, for the page."""
+    return {
+        "verdict": found.verdict,
+        "rows": [
+            {
+                "what": MEASURE_WORDS[one.measure],
+                "change": f"{100.0 * one.change_share:+.1f} %",
+                "span": f"{100.0 * one.low_share:+.1f} to {100.0 * one.high_share:+.1f} %",
+                "runs": f"{one.runs[0]} and {one.runs[1]}",
+                "days": f"{one.days[0]} and {one.days[1]}",
+            }
+            for one in found.effects
+        ],
+        "notes": [
+            f"{found.cut.moments} moments, {len(found.cut.runs)} steady runs.",
+            *(f"Left out: {count} moments, {why}." for why, count in found.cut.dropped),
+            *notes,
+            *found.notes,
+        ],
+    }

@@ -12,17 +12,22 @@ def round_money(minor: float, currency: str) -> str:
     """Whole units of the currency with their code; cents of a ten-year reckoning would only pretend.
 
     >>> round_money(123456, "USD"), round_money(-99950, "EUR"), round_money(1500, "JPY")
-    ('1 235 USD', '-1 000 EUR', '1 500 JPY')
+    ('1\xa0235\xa0USD', '-1\xa0000\xa0EUR', '1\xa0500\xa0JPY')
     """
     major = round(minor / 10 ** minor_digits(currency))
-    return f"{major:,} {currency}".replace(",", " ")
+    return f"{major:,} {currency}".replace(",", " ").replace(" ", "\N{NO-BREAK SPACE}")
+
+
+def money_span(ends: tuple[int, int], currency: str) -> str:
+    """Two amounts with the currency once: "2 400 to 7 800 USD"."""
+    return f"{round_money(ends[0], currency).removesuffix(currency).strip()} to {round_money(ends[1], currency)}"
 
 
 def in_unit(value: float, unit: str, currency: str) -> str:
     """A value of an input with its unit.
 
     >>> in_unit(12345.0, "money", "USD"), in_unit(0.02, "%", "USD"), in_unit(2.0, "years", "USD")
-    ('123 USD', '2 %', '2 years')
+    ('123\xa0USD', '2 %', '2 years')
     """
     minor = 10.0 ** minor_digits(currency)
     if unit == "money":
@@ -53,6 +58,13 @@ def turn_words(turn: Turn, currency: str) -> str:
     side = "above" if turn.at[0] >= turn.likely[1] else "below"
     inside = "within your range" if turn.inside else "outside your range"
     return f"{_first_capital(turn.words)}: {side} {at} (likely {likely}; {inside}) {turn.instead} is cheaper."
+
+
+def span_words(ends: tuple[float, float], unit: str, currency: str) -> str:
+    """Both ends of a range with the unit once, where it is a plain word after the number."""
+    low, high = (in_unit(one, unit, currency) for one in ends)
+    tail = currency if unit == "money" else unit
+    return f"{low.removesuffix(tail).strip()} to {high}" if unit not in ("x", "money/L") else f"{low} to {high}"
 
 
 def _first_capital(words: str) -> str:

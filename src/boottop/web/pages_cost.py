@@ -8,17 +8,20 @@ from zoneinfo import ZoneInfo
 from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse, Response
 from starlette.concurrency import run_in_threadpool
-from starlette.datastructures import FormData
+from starlette.datastructures import FormData, UploadFile
 
 from boottop.base.errors import InputError, Problem
 from boottop.files.cost_job import facts_of, known_of, needs_plan
 from boottop.files.cost_json import cost_document
+from boottop.files.cost_log import LARGEST_BYTES
+from boottop.files.cost_proof import prove_bytes, spans_of
 from boottop.files.cost_sheet import COST_FILE, CostSheet, parse_cost
 from boottop.files.cost_template import cost_text
 from boottop.files.documents import as_json
+from boottop.money.proof import WORTH_SHARE
 from boottop.plan.plan import Plan
 from boottop.report.cost_page import cost_body, cost_page
-from boottop.report.cost_view import CostView, view_of
+from boottop.report.cost_view import CostView, proof_of, view_of
 from boottop.web.auth import AsGuest, AsSkipper, Entry
 from boottop.web.pages import job_page, look_of, see
 from boottop.web.pages_ashore import ashore_or_problems, download
@@ -65,12 +68,13 @@ def _page(request: Request, entry: Entry, *, typed: str | None = None, **rest: A
     """The page; `typed`: a text that was not saved, with its `problems`."""
     ashore, problems = ashore_or_problems(entry)
     text, version = text_of(entry, ashore)
-    problems, view, waiting = (*rest.get("problems", ()), *problems), None, False
-    if ashore is not None and not problems:
+    view, waiting = None, False
+    if ashore is not None and typed is None:
         try:
             view, waiting = _view(entry, ashore, text)
         except InputError as error:
             problems = error.problems
+    problems = (*rest.get("problems", ()), *problems)
     days = _days(entry)
     page = job_page(
         request,
@@ -155,6 +159,45 @@ def _shown(entry: Entry) -> CostView:
     if view is None:
         raise not_found("cost")
     return view
+
+
+@router.post("/cost/log")
+async def prove_log(entry: AsSkipper, request: Request) -> Response:
+    """What the boat's own log says; the files are looked at and not kept."""
+    async with request.form(max_files=20, max_fields=10) as form:
+        files = [
+            (one.filename or "log", await one.read())
+            for one in form.getlist("files")
+            if isinstance(one, UploadFile) and (one.size or 0) <= LARGEST_BYTES
+        ]
+        days = str(form.get("hauled", "")), str(form.get("afloat", ""))
+    return await run_in_threadpool(_prove, entry, request, files=files, days=days)
+
+
+def _prove(entry: Entry, request: Request, *, files: list[tuple[str, bytes]], days: tuple[str, str]) -> Response:
+    entry.house.take("edit", entry.visitor.session)
+    given = {"hauled": days[0], "afloat": days[1]}
+    try:
+        ashore = entry.house.desk.ashore(entry.job)
+        text, _ = text_of(entry, ashore)
+        how = parse_cost(text, currency=ashore.job.plan.currency).log
+        found, notes = prove_bytes(ashore.job, _some(files), spans_of(ashore.job, *days), how=how, worth=WORTH_SHARE)
+    except InputError as error:
+        return _page(request, entry, problems=error.problems, status=422, **given)
+    return _page(request, entry, proof=proof_of(found, notes), **given)
+
+
+def _some(files: list[tuple[str, bytes]]) -> list[tuple[str, bytes]]:
+    if files:
+        return files
+    raise InputError(
+        Problem(
+            where="log files",
+            found="none, or larger than 64 MB",
+            allowed="one file or more, each of 64 MB at most",
+            advice="Choose the log, or cut it to the runs that matter.",
+        )
+    )
 
 
 @router.get("/cost.toml")
