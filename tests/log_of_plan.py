@@ -17,7 +17,7 @@ KINDS = {
 COATS = ("primer_coat", "barrier_coat", "coat")
 
 
-def event(kind: str, when: datetime, zone: str | None = None, **data: Json) -> Event:  # noqa: PLR0917 what, when, where
+def event(kind: str, when: datetime, zone: str | None = None, **data: Json) -> Event:
     """One event, recorded when it happened."""
     name = f"{kind} {zone} {when.isoformat()} {sorted(data.items())!r}"
     return Event(

@@ -7,7 +7,7 @@ import re
 from dataclasses import dataclass
 
 from boottop.base.errors import InputError
-from boottop.files.record_docs import READINGS
+from boottop.files.record_docs import FACTS, HISTORY, READINGS
 from boottop.store.documents import RECORD
 from boottop.store.store import Store
 
@@ -77,6 +77,6 @@ def _document_faults(store: Store, job: str, notes: str) -> list[str]:
         digest = hashlib.sha256(document.content).hexdigest()
         if digest != document.sha256:
             faults.append(f"document {document.name}: changed after it was saved")
-        elif document.name.startswith(READINGS) and digest not in notes:
+        elif document.name.startswith((READINGS, FACTS, HISTORY)) and digest not in notes:
             faults.append(f"document {document.name}: not the content that the log names")
     return faults

@@ -23,6 +23,7 @@ from boottop.web import (
     pages_log,
     pages_plan,
     pages_product,
+    pages_record,
     pages_sheet,
     pages_today,
     static_files,
@@ -34,7 +35,7 @@ from boottop.web.refused import Refused, problems_out
 
 ROUTERS = (
     static_files, api_session, api_board, api_photos, pages_home, pages_today, pages_cost, pages_ashore, pages_plan,
-    pages_sheet, pages_product, pages_log, pages_crew,
+    pages_sheet, pages_product, pages_log, pages_record, pages_crew,
 )  # fmt: skip
 
 

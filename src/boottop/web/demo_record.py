@@ -30,8 +30,10 @@ def make_finished_demo(house: House) -> str:
     kept.append(store.photos.put(job, HEIC, content_type="image/heic", now=now))
     photos = [(one.sha256, one.size_bytes) for one in kept]
     store.append(job, demo_events(board.table, job=job, photos=photos), now=now).check()
-    write_facts(store, job, demo_facts(), now=now)
-    write_visits(store, job, demo_visits(), now=now)
+    facts = write_facts(store, job, demo_facts(), now=now)
+    anchor(house, job, words="Record: papers and explanations (invented).", sha256=facts, who="demonstration")
+    visits = write_visits(store, job, demo_visits(), now=now)
+    anchor(house, job, words="History: visits written down (invented).", sha256=visits, who="demonstration")
     digest = write_film(store, job, demo_film(), name="demonstration.csv", now=now)
     words = "Film readings brought in (invented): demonstration.csv, 60 readings."
     anchor(house, job, words=words, sha256=digest, who="demonstration")

@@ -34,6 +34,7 @@ TABS: tuple[tuple[str, str], ...] = (
     ("cost", "Cost"),
     ("areas", "Areas"),
     ("log", "Log"),
+    ("record", "Record"),
     ("sheet", "Job"),
     ("crew", "Crew & phones"),
 )

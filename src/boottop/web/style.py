@@ -13,7 +13,8 @@ _ROOT = re.compile(r":root \{(.*?)\}", re.S)
 def stylesheet() -> str:
     """CSS text. A page says `data-theme` light or dark to have its palette whatever the device prefers."""
     report = resources.files("boottop.report").joinpath("templates", "page.css").read_text(encoding="utf-8")
+    record = resources.files("boottop.report").joinpath("templates", "record.css").read_text(encoding="utf-8")
     own = resources.files("boottop.web").joinpath("static", "app.css").read_text(encoding="utf-8")
     light, dark = _ROOT.findall(report)
     themes = f':root[data-theme="light"] {{{light}}}\n:root[data-theme="dark"] {{{dark}}}\n'
-    return f"{report}\n{themes}{own}"
+    return f"{report}\n{themes}{record}{own}"
