@@ -37,6 +37,27 @@ def next_start(starts: NDArray[np.bool_], finish: Marks) -> I32:
     return out
 
 
+@njit(cache=True, nogil=True)
+def _first_reaching(marks, out):  # type: ignore[no-untyped-def] # arrays, typed by the compiler
+    at, size = 0, marks.shape[0]
+    for mark in range(size):
+        while at < size and marks[at] < mark:
+            at += 1
+        out[mark] = min(at, size - 1)
+
+
+def first_reaching(marks: I32) -> I32:
+    """First place at which a rising row comes to each mark or past it, shape (mark,); of a row that falls somewhere,
+    a place no later than the first that does.
+
+    >>> first_reaching(np.array([0, 2, 2, 5, 5, 5], dtype=np.int32)).tolist()
+    [0, 1, 1, 3, 3, 3]
+    """
+    out = np.empty(marks.size, np.int32)
+    _first_reaching(marks, out)
+    return out
+
+
 @dataclass(frozen=True, kw_only=True)
 class Choice:
     """An option as the walk takes it: people of the gang, the options taken, coats left off the sheet's number."""
@@ -54,6 +75,7 @@ class Pool:
     rows: list[I32] = field(default_factory=list)
     known: dict[int, int] = field(default_factory=dict)
     by_value: dict[bytes, int] = field(default_factory=dict)
+    reached: dict[int, int] = field(default_factory=dict)
     kept: list[object] = field(default_factory=list)
 
     def row(self, marks: Marks) -> int:
@@ -71,6 +93,12 @@ class Pool:
             self.known[id(mode)] = self._put(next_start(mode.starts, mode.finish))
             self.kept.append(mode)
         return self.known[id(mode)]
+
+    def reaching(self, row: int) -> int:
+        """Row of the first place at which another row comes to each mark."""
+        if row not in self.reached:
+            self.reached[row] = self._put(first_reaching(self.rows[row]))
+        return self.reached[row]
 
     def _put(self, row: I32) -> int:
         value = row.tobytes()
@@ -104,19 +132,28 @@ def draft_program(job: JobNetwork, order: Order, choice: Choice, *, pool: Pool) 
         into[link.after].append(link)
     groups = [tuple(place[key] for key in group) for group in order.same_day]
     group_of = {member: index for index, group in enumerate(groups) for member in group}
+    after = np.cumsum([len(into[key]) for key in keys])
+    rows = [
+        (
+            pool.starts_of(modes[key]),
+            (finish := pool.row(modes[key].finish)),
+            pool.reaching(finish),
+            min(modes[key].uses.get("crew", 0), choice.people),
+            group_of.get(index, -1),
+            after[index] - len(into[key]),
+            after[index],
+        )
+        for index, key in enumerate(keys)
+    ]
     day, day_first = local_days(job)
     program = Program(
         pool=np.zeros((0, job.network.count + 2), np.int32),
-        next_start=_ints(pool.starts_of(modes[key]) for key in keys),
-        finish=_ints(pool.row(modes[key].finish) for key in keys),
-        gang=_ints(_gang(modes[key], order.halves.get(key)) for key in keys),
-        group=_ints(group_of.get(index, -1) for index in range(len(keys))),
-        links=_ints(np.cumsum([0, *(len(into[key]) for key in keys)])),
-        **_link_rows([link for key in keys for link in into[key]], modes, place=place, pool=pool),
+        tasks=np.array(rows, dtype=np.int32),
+        links=_link_rows([link for key in keys for link in into[key]], modes, place=place, pool=pool),
+        crew=np.array([choice.people], dtype=np.int32),
         day=day,
         day_first=day_first,
-        members=_members(groups),
-        lead=_ints(min(group) for group in groups),
+        groups=_groups(groups),
     )
     return Drafted(program=program, keys=keys, modes=modes, work_minor=sum(mode.cost_minor for mode in modes.values()))
 
@@ -124,13 +161,6 @@ def draft_program(job: JobNetwork, order: Order, choice: Choice, *, pool: Pool) 
 def _hands(choice: Choice, half: int | None) -> Choice:
     """The choice as one half of a divided crew has it."""
     return choice if half is None else replace(choice, people=(choice.people + 1 - half) // 2)
-
-
-def _gang(mode: Mode, half: int | None) -> int:
-    """Halves of the crew that a way of doing a task takes, as bits: 1 and 2, 3 for all of it, 0 for none."""
-    if not mode.uses.get("crew", 0):
-        return 0
-    return 3 if half is None else 1 << half
 
 
 def mode_of(modes: Sequence[Mode], choice: Choice) -> Mode:
@@ -176,24 +206,27 @@ def local_days(job: JobNetwork) -> tuple[I32, I32]:
     return by_mark, np.searchsorted(day, np.arange(last + 1)).astype(np.int32)
 
 
-def _link_rows(
-    links: Sequence[Link], modes: Mapping[str, Mode], *, place: Mapping[str, int], pool: Pool
-) -> dict[str, I32]:
-    arrays = [link.by_mode.get(modes[link.before].key, (link.earliest, link.latest)) for link in links]
-    return {
-        "before": _ints(place[link.before] for link in links),
-        "early": _ints(-1 if early is None else pool.row(early) for early, _ in arrays),
-        "late": _ints(-1 if late is None else pool.row(late) for _, late in arrays),
-        "by_start": _ints(int(link.from_start) for link in links),
-    }
+def _link_rows(links: Sequence[Link], modes: Mapping[str, Mode], *, place: Mapping[str, int], pool: Pool) -> I32:
+    """Links as rows of a program."""
+    rows = []
+    for link in links:
+        early, late = link.by_mode.get(modes[link.before].key, (link.earliest, link.latest))
+        late_row = -1 if late is None else pool.row(late)
+        rows.append(
+            (
+                place[link.before],
+                -1 if early is None else pool.row(early),
+                late_row,
+                0 if late is None else pool.reaching(late_row),
+                int(link.from_start),
+            )
+        )
+    return np.array(rows, dtype=np.int32).reshape(-1, 5)
 
 
-def _members(groups: Sequence[tuple[int, ...]]) -> I32:
+def _groups(groups: Sequence[tuple[int, ...]]) -> I32:
+    """Groups as rows, each in the order of its tasks."""
     found = np.full((len(groups), max((len(group) for group in groups), default=0)), -1, np.int32)
     for index, group in enumerate(groups):
-        found[index, : len(group)] = group
+        found[index, : len(group)] = sorted(group)
     return found
-
-
-def _ints(values: object) -> I32:
-    return np.array(list(values), dtype=np.int32)  # type: ignore[call-overload] # any iterable of whole numbers

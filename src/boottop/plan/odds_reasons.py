@@ -54,7 +54,7 @@ _YARD_TASKS = ("haul_out", "move_stands", "launch")
 def losses(job: JobNetwork, drafted: Drafted, day_first: I32) -> Loss:
     """What names the lost days of a program: its groups of coats by the zone of their first coat, and the waits for
     the yard (lifts, move of the stands)."""
-    leads = {int(place): drafted.keys[int(place)] for place in drafted.program.lead}
+    leads = {int(place): drafted.keys[int(place)] for place in drafted.program.groups[:, 0]}
     waits = [place for place, key in enumerate(drafted.keys) if key in _YARD_TASKS]
     tables = [_all_shut(day_first.size)]
     rows: dict[int, int] = {}

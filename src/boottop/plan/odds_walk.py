@@ -1,8 +1,8 @@
-"""The walk: one gang takes the tasks of a job in a fixed order, each at the earliest moment that the windows leave.
+"""The walk: the crew takes the tasks of a job in a fixed order, each at the earliest moment that the windows leave.
 
 A serial scheme over the arrays that the plan reads: a task starts at the first admissible start after all that it
-waits for, in a gap of the gang's day where it fits. A coat that misses the day of its group, or starts later than a
-link allows, sends the walk back to the task that must be put off; holds only rise, so it ends.
+waits for, in a gap of the crew's day where hands are free. A coat that misses the day of its group, or starts later
+than a link allows, sends the walk back to the task that must be put off; holds only rise, so it ends.
 """
 
 from __future__ import annotations
@@ -22,31 +22,32 @@ MOST_TRIES = 16
 DONE, NEVER, GAVE_UP = 0, 1, 2
 
 
+NEXT, FINISH, ENDS_BY, HANDS, GROUP, FIRST_LINK, AFTER_LINKS = range(7)
+"""Columns of `Program.tasks`."""
+BEFORE, EARLY, LATE, IN_TIME, BY_START = range(5)
+"""Columns of `Program.links`."""
+
+
 class Program(NamedTuple):
     """A job under one option and one policy, for the walk.
 
     `pool` (row, mark): arrays by mark 0..count + 1, `count + 1` standing for "not within the known weather".
-    Of each task in order: `next_start` and `finish` name rows, `gang` which halves of the crew it holds (bits, 3 for
-    all), `group` its group of one day or -1, `links` (first, after the last) its links. Of each link: the place of
-    `before`, the rows of `early` and `late` (-1 for none), `by_start` whether they go by the start of `before`. `day`
-    (mark,) numbers the local days from 0, `day_first` (day,) is the first mark of each. `members` (group, task) and
-    `lead` (group,).
+    `tasks` (task, column) in order: NEXT (next admissible start), FINISH and ENDS_BY (first slot that ends at a mark
+    or after it) name rows of the pool, HANDS says how many of the `crew` (1,) it takes, GROUP its group of one day or
+    -1, FIRST_LINK and AFTER_LINKS its links.
+    `links` (link, column): BEFORE the place of the task before, EARLY and LATE rows of its arrays (-1 for none),
+    IN_TIME the row of the first mark whose LATE is a mark or after it, BY_START whether they go by its start.
+    `day` (mark,) numbers the local days from 0, `day_first` (day,) is the first mark of each. `groups` (group, place):
+    the tasks that share a day, the first of them in front, -1 after the last.
     """
 
     pool: I32
-    next_start: I32
-    finish: I32
-    gang: I32
-    group: I32
+    tasks: I32
     links: I32
-    before: I32
-    early: I32
-    late: I32
-    by_start: I32
+    crew: I32
     day: I32
     day_first: I32
-    members: I32
-    lead: I32
+    groups: I32
 
 
 class State(NamedTuple):
@@ -63,161 +64,103 @@ class State(NamedTuple):
 
 
 @njit(cache=True, nogil=True)
-def _at(program, link, state):  # type: ignore[no-untyped-def] # arrays, typed by the compiler
-    """The mark of the task before a link by which the link goes."""
-    b = program.before[link]
-    return state.start[b] if program.by_start[link] else state.finish[b]
-
-
-@njit(cache=True, nogil=True)
-def _waits(program, i, state):  # type: ignore[no-untyped-def]
-    """First mark at which task `i` may be taken up."""
-    t = state.hold[i]
-    for link in range(program.links[i], program.links[i + 1]):
-        if program.early[link] >= 0:
-            t = max(t, program.pool[program.early[link], _at(program, link, state)])
-    return t
-
-
-@njit(cache=True, nogil=True)
-def _fits(program, place, state):  # type: ignore[no-untyped-def]
-    """For (task, mark): first start from there on at which its hands are free throughout, and the finish; past the
-    end when there is none."""
-    i, t = place
-    count = program.pool.shape[1] - 2
-    s = program.pool[program.next_start[i], min(t, count + 1)]
-    while s <= count:
-        f = program.pool[program.finish[i], s]
-        if f > count:
-            return count + 1, count + 1
-        busy = 0
-        if program.gang[i] and s < state.most[i]:
-            for j in range(i):
-                if program.gang[j] & program.gang[i] and state.start[j] < f and state.finish[j] > s:
-                    busy = max(busy, state.finish[j])
-        if busy == 0:
-            return s, f
-        s = program.pool[program.next_start[i], busy]
-    return count + 1, count + 1
-
-
-@njit(cache=True, nogil=True)
-def _too_late(program, place, state):  # type: ignore[no-untyped-def]
-    """For (task, start): the first link that the start would be too late for, -1 when none is."""
-    i, s = place
-    for link in range(program.links[i], program.links[i + 1]):
-        if program.late[link] >= 0 and s > program.pool[program.late[link], _at(program, link, state)]:
-            return link
-    return -1
-
-
-@njit(cache=True, nogil=True)
-def _put_off(program, place, state):  # type: ignore[no-untyped-def]
-    """For (link, start of the task after): first later start of the task before that lets it be in time; past the end
-    when none does."""
-    link, s = place
-    count = program.pool.shape[1] - 2
-    b, row = program.before[link], program.late[link]
-    u = program.pool[program.next_start[b], state.start[b] + 1]
-    while u <= count:
-        f = program.pool[program.finish[b], u]
-        if f > count:
-            return count + 1
-        if program.pool[row, u if program.by_start[link] else f] >= s:
-            return u
-        u = program.pool[program.next_start[b], u + 1]
-    return count + 1
-
-
-@njit(cache=True, nogil=True)
-def _other_day(program, place, state):  # type: ignore[no-untyped-def]
-    """For (task, start, finish, link that it is too late for): the day to which its group must be put off, -1 when
-    this start keeps its day."""
-    i, s, f, link = place
-    group = program.group[i]
-    if group < 0:
-        return -1
-    d = program.day[s]
-    if program.day[f - 1] != d:
-        return d + 1
-    lead = program.lead[group]
-    if i != lead and program.day[state.start[lead]] != d:
-        return max(d, program.day[state.start[lead]])
-    if link < 0:
-        return -1
-    state.tries[group] += 1
-    return d + 1 if state.tries[group] > MOST_TRIES else -1
-
-
-@njit(cache=True, nogil=True)
-def _hold_group(program, place, state):  # type: ignore[no-untyped-def]
-    """For (group, mark): none of its coats before the mark."""
-    group, until = place
-    for j in program.members[group]:
-        if j >= 0:
-            state.hold[j] = max(state.hold[j], until)
-
-
-@njit(cache=True, nogil=True)
-def _step(program, place, state):  # type: ignore[no-untyped-def]
-    """For (task, mark to be afloat by): place the task, or put off what must be; the task to go on with, -1 when
-    nothing is left in time."""
-    i, until = place
-    t = _waits(program, i, state)
-    if state.ready[i] < 0:
-        state.ready[i] = t
-    s, f = _fits(program, (i, t), state)
-    if f > until:
-        return -1
-    link = _too_late(program, (i, s), state)
-    d = _other_day(program, (i, s, f, link), state)
-    if d >= 0:
-        group = program.group[i]
-        if d >= program.day_first.shape[0]:
-            return -1
-        state.tries[group] = 0
-        _hold_group(program, (group, program.day_first[d]), state)
-        return program.lead[group]
-    if link >= 0:
-        before = program.before[link]
-        state.hold[before] = _put_off(program, (link, s), state)
-        return before if state.hold[before] < until else -1
-    state.start[i], state.finish[i] = s, f
-    state.most[i + 1] = max(state.most[i], f) if program.gang[i] else state.most[i]
-    return i + 1
-
-
-@njit(cache=True, nogil=True)
-def _walk_one(program, until, state):  # type: ignore[no-untyped-def]
+def _walk_one(program, until, state):  # type: ignore[no-untyped-def] # noqa: C901, PLR0912, PLR0915 - in one piece: a call counts references
     """Place every task so that she is afloat by `until`; DONE, NEVER or GAVE_UP."""
-    state.ready[:] = -1
-    state.tries[:] = 0
+    pool, tasks, links, crew, day, day_first, groups = program
+    hold, start, finish, most, ready, tries = state
+    count = pool.shape[1] - 2
+    ready[:] = -1
+    tries[:] = 0
     i = 0
     for _ in range(MOST_STEPS):
-        i = _step(program, (i, until), state)
-        if i < 0:
+        t = hold[i]
+        for k in range(tasks[i, FIRST_LINK], tasks[i, AFTER_LINKS]):
+            if links[k, EARLY] >= 0:
+                b = links[k, BEFORE]
+                t = max(t, pool[links[k, EARLY], start[b] if links[k, BY_START] else finish[b]])
+        if ready[i] < 0:
+            ready[i] = t
+        s = pool[tasks[i, NEXT], min(t, count + 1)]
+        f = pool[tasks[i, FINISH], s]
+        while f <= count and tasks[i, HANDS] and s < most[i]:
+            held, ends = tasks[i, HANDS], f
+            for j in range(i):
+                if tasks[j, HANDS] and start[j] < f and finish[j] > s:
+                    held += tasks[j, HANDS]
+                    ends = min(ends, finish[j])
+            if held <= crew[0]:
+                break
+            s = pool[tasks[i, NEXT], ends]
+            f = pool[tasks[i, FINISH], s]
+        if f > until:
             return NEVER
-        if i == program.group.shape[0]:
+        missed = -1
+        for k in range(tasks[i, FIRST_LINK], tasks[i, AFTER_LINKS]):
+            if missed < 0 and links[k, LATE] >= 0:
+                b = links[k, BEFORE]
+                if s > pool[links[k, LATE], start[b] if links[k, BY_START] else finish[b]]:
+                    missed = k
+        g = tasks[i, GROUP]
+        if g >= 0:
+            d, lead, other = day[s], groups[g, 0], -1
+            if day[f - 1] != d:
+                other = d + 1
+            elif i != lead and day[start[lead]] != d:
+                other = max(d, day[start[lead]])
+            elif missed >= 0:
+                tries[g] += 1
+                other = d + 1 if tries[g] > MOST_TRIES else -1
+            if other >= day_first.shape[0]:
+                return NEVER
+            if other >= 0:
+                tries[g] = 0
+                for j in groups[g]:
+                    if j >= 0:
+                        hold[j] = max(hold[j], day_first[other])
+                i = lead
+                continue
+        if missed >= 0:
+            b, row = links[missed, BEFORE], links[missed, LATE]
+            u = pool[links[missed, IN_TIME], s]
+            if not links[missed, BY_START]:
+                u = pool[tasks[b, ENDS_BY], u]
+            u = pool[tasks[b, NEXT], max(start[b] + 1, u)]
+            f = pool[tasks[b, FINISH], u]
+            while f <= count and pool[row, u if links[missed, BY_START] else f] < s:
+                u = pool[tasks[b, NEXT], u + 1]
+                f = pool[tasks[b, FINISH], u]
+            if f > count or u >= until:
+                return NEVER
+            hold[b] = u
+            i = b
+            continue
+        start[i], finish[i] = s, f
+        most[i + 1] = max(most[i], f) if tasks[i, HANDS] else most[i]
+        i += 1
+        if i == tasks.shape[0]:
             return DONE
     return GAVE_UP
 
 
 @njit(cache=True, nogil=True)
 def _scratch(program):  # type: ignore[no-untyped-def]
-    tasks = program.group.shape[0]
+    tasks = program.tasks.shape[0]
     return State(
         np.zeros(tasks, np.int32), np.zeros(tasks, np.int32), np.zeros(tasks, np.int32), np.zeros(tasks + 1, np.int32),
-        np.zeros(tasks, np.int32), np.zeros(program.lead.shape[0], np.int32),
+        np.zeros(tasks, np.int32), np.zeros(program.groups.shape[0], np.int32),
     )  # fmt: skip
 
 
 @njit(cache=True, nogil=True)
 def _begin(program, case, state):  # type: ignore[no-untyped-def]
     """For (start, mark before which no grouped coat is begun): the holds a scenario begins with."""
-    state.hold[:] = 0
-    for group in range(program.lead.shape[0]):
-        _hold_group(program, (group, case[1]), state)
-    state.hold[0] = case[0]
+    hold, groups = state.hold, program.groups
+    hold[:] = 0
+    for group in range(groups.shape[0]):
+        for member in groups[group]:
+            if member >= 0:
+                hold[member] = case[1]
+    hold[0] = case[0]
 
 
 @njit(cache=True, nogil=True)
@@ -240,19 +183,20 @@ def _count_lost(program, loss, state, lost):  # type: ignore[no-untyped-def] # n
 def _walk_range(program, loss, case, out):  # type: ignore[no-untyped-def] # noqa: PLR0917 - what is read, and where it goes
     """Scenarios of one stretch; case (starts, until, not_before), out (status, haul, launch, could, coated, lost)."""
     starts, until, not_before = case
-    tasks, beyond = program.group.shape[0], program.pool.shape[1] - 1
+    tasks, beyond = program.tasks.shape[0], program.pool.shape[1] - 1
+    lead = program.groups[0, 0] if program.groups.shape[0] > 0 else -1
     status, haul, launch, could, coated, lost = out
     state = _scratch(program)
     for scenario in range(status.shape[0]):
         _begin(program, (starts[scenario], not_before[scenario]), state)
         status[scenario] = _walk_one(program, until[scenario], state)
         haul[scenario] = launch[scenario] = could[scenario] = coated[scenario] = beyond
-        if program.lead.shape[0] > 0 and state.ready[program.lead[0]] >= 0:
-            could[scenario] = state.ready[program.lead[0]]
+        if lead >= 0 and state.ready[lead] >= 0:
+            could[scenario] = state.ready[lead]
         if status[scenario] == DONE:
             haul[scenario], launch[scenario] = state.start[0], state.finish[tasks - 1]
-            if program.lead.shape[0] > 0:
-                coated[scenario] = state.start[program.lead[0]]
+            if lead >= 0:
+                coated[scenario] = state.start[lead]
             _count_lost(program, loss, state, lost[scenario])
 
 
@@ -348,7 +292,7 @@ class Placements:
 
 def walk_placed(program: Program, case: Scenarios) -> Placements:
     """As `walk`, with every task's place."""
-    size, tasks = case.starts.shape[0], program.group.shape[0]
+    size, tasks = case.starts.shape[0], program.tasks.shape[0]
     status = np.zeros(size, np.int32)
     begun, ended, could = (np.zeros((size, tasks), np.int32) for _ in range(3))
     _walk_placed(program, case.cut(slice(None)), (status, begun, ended, could))
