@@ -6,6 +6,7 @@ import os
 import re
 import subprocess
 import sys
+import threading
 import time
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -54,14 +55,26 @@ def serving(store: Path | str, *options: str, file_bytes: int = 0, **environment
     command = [sys.executable, "-c", start, "serve", "--store", str(store), "--port", "0", "--no-open", *options]
     env = os.environ | {"COLUMNS": "200"} | environment
     process = subprocess.Popen(command, cwd=ROOT, stderr=subprocess.PIPE, text=True, env=env)
+    rest = threading.Thread(target=_read_on, args=(process,), daemon=True)
     try:
-        yield _started(process)
+        found = _started(process)
+        rest.start()
+        yield found
     finally:
         if process.poll() is None:
             process.kill()
         process.wait(20)
+        if rest.is_alive():
+            rest.join(20)
         assert process.stderr is not None
         process.stderr.close()
+
+
+def _read_on(process: subprocess.Popen[str]) -> None:
+    """Read what the server says, or it would wait for a reader once the pipe is full."""
+    assert process.stderr is not None
+    for _ in process.stderr:
+        pass
 
 
 def _started(process: subprocess.Popen[str]) -> Process:

@@ -90,7 +90,7 @@ def events(
 
 
 @router.post("/events")
-def append_events(entry: AsHand, body: Body) -> dict[str, Any]:
+def append_events(entry: AsHand, body: Body) -> JSONResponse:
     """Write events down; each once, each answered for."""
     house, job = entry.house, entry.job
     house.take("log", entry.visitor.session)
@@ -116,7 +116,7 @@ def append_events(entry: AsHand, body: Body) -> dict[str, Any]:
     if appended.added:
         house.hub.tell(job, "log", {"seq": seq})
     late = [{"id": ref.id, "conflict": ref.conflict, "problem": vars(ref.problem)} for ref in appended.refused]
-    return {
+    out = {
         "schema": "boottop.answer/1",
         "acknowledged": list(appended.acknowledged),
         "refused": [*bad, *late],
@@ -124,6 +124,7 @@ def append_events(entry: AsHand, body: Body) -> dict[str, Any]:
         "seq": seq,
         "server_s": int(house.now().timestamp()),
     }
+    return JSONResponse(out)
 
 
 def _event(found: object, place: int) -> Event | dict[str, Any]:
