@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from boottop import cli_cost, cli_hull, cli_odds, cli_picture, cli_record, cli_serve, cli_work
+from boottop import cli_cost, cli_hull, cli_measure, cli_odds, cli_picture, cli_record, cli_serve, cli_work
 from boottop.base.errors import BoottopError, InputError
 from boottop.cli_weather import weather_options
 
@@ -219,6 +219,7 @@ def schema(
 cli_serve.register(app)
 cli_record.register(app)
 cli_hull.register(app)
+cli_measure.register(app)
 cli_picture.register(app)
 cli_odds.register(app)
 cli_cost.register(app)

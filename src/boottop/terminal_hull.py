@@ -13,9 +13,15 @@ from boottop.measure.mesh_zones import parts_area_m2
 from boottop.terminal import _row, _table
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from boottop.facing import FacingRow
     from boottop.files.hull_mesh import RawHull
     from boottop.files.hull_offsets import OffsetsFile
+    from boottop.files.stand_record import Stood
+    from boottop.measure.guide import Guide
     from boottop.measure.mesh_frame import Guess
+    from boottop.measure.spots import Spot
 
 
 def show_pose(raw: RawHull, guess: Guess) -> None:
@@ -87,3 +93,69 @@ def show_offsets(read: OffsetsFile, found: Imported) -> None:
         apart = "" if said is None else f"{100.0 * (value / said - 1.0):+.1f} %"
         _row(table, name, f"{value:.3f}", "" if said is None else f"{said:.3f}", apart)
     console().print(table)
+
+
+def show_guide(guide: Guide) -> None:
+    """The girths to tape, in order."""
+    table = _table(
+        "The girths, in the order of taping",
+        ("No", "Station, m", "half-girth, m", "half-beam, m", "", "area then known to, m2"),
+        numbers=(0, 1, 2, 3, 5),
+    )
+    for number, step in enumerate(guide.steps, start=1):
+        beam = "" if step.half_beam_m is None else f"{step.half_beam_m:.2f}"
+        sd = "" if step.sd_m2 is None else f"+- {step.sd_m2:.2f}"
+        state = "taped" if step.taped else "to tape, expect about this"
+        _row(table, number, f"{step.station_m:.2f}", f"{step.half_girth_m:.2f}", beam, state, sd)
+    console().print(table)
+    say(
+        f"About {guide.area_m2:.1f} m2. However many girths, {guide.floor_sd_m2:.2f} m2 of doubt stay (tape and slant)."
+    )
+
+
+def show_stands(spots: Sequence[Spot], before: Sequence[Stood], *, length_m: float) -> None:
+    """Where she stands, which spots cover earlier ones again, and other places to ask for."""
+    from boottop.measure.spots import clashes, other_places
+
+    old = [stood.spot for stood in before]
+    again = clashes(spots, old)
+    ask = other_places([*spots, *(spot for spot in old if spot not in spots)], length_m=length_m)[: len(spots)]
+    table = _table(
+        "Where she stands",
+        ("What", "set", "side", "station, m", "height, m", "covers again", "next time ask for"),
+        numbers=(1, 3, 4, 6),
+    )
+    for spot, other in zip(spots, ask, strict=True):
+        older = [one for one in before if any(clash.now is spot and clash.before is one.spot for clash in again)]
+        days = ", ".join(sorted({one.day.isoformat() for one in older}))
+        place = "no place free" if other.station_m == spot.station_m else f"{other.station_m:.2f} m"
+        _row(table, spot.name, spot.stand_set, spot.side, f"{spot.station_m:.2f}", f"{spot.height_m:.2f}", days, place)
+    console().print(table)
+    if not spots:
+        say("The sheet has no places yet: write spots in [[hidden]] (side, station, height).")
+    for one, other in _within(spots):
+        say(f"  {one.name}, set {one.stand_set}, lies over set {other.stand_set} at {other.station_m:.2f} m: move one.")
+    say("Only the yard moves a stand, and it decides whether a place bears. Ask for others before she is hauled out.")
+
+
+def _within(spots: Sequence[Spot]) -> list[tuple[Spot, Spot]]:
+    """Spots of one set that lie over those of another: they would never be coated."""
+    from boottop.measure.spots import clashes
+
+    return [(c.now, c.before) for c in clashes(spots, spots) if c.now.stand_set > c.before.stand_set]
+
+
+def show_facing(rows: Sequence[FacingRow]) -> None:
+    """Windows by side and by facet group."""
+    table = _table(
+        "By side, and by groups of facets",
+        ("Zone", "Coating", "patches", "open by side, h", "by facets, h", "only by side, h", "only by facets, h",
+         "wait by side, min", "by facets, min"),
+        numbers=(2, 3, 4, 5, 6, 7, 8),
+    )  # fmt: skip
+    for row in rows:
+        waits = ["" if wait is None else f"{wait:.0f}" for wait in (row.side_wait_min, row.facet_wait_min)]
+        hours = [f"{h:.2f}" for h in (row.side_open_h, row.facet_open_h, row.only_side_h, row.only_facet_h)]
+        _row(table, row.zone, row.product, f"{row.side_patches}, {row.facet_patches}", *hours, *waits)
+    console().print(table)
+    say("Open: hours in which a coat may be started. Wait: median time until the next coat, at the cautious edge.")

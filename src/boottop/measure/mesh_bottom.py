@@ -155,7 +155,7 @@ def _at_boot_top(wet: Facets, edges: Edges, water: Waterline) -> np.ndarray[tupl
 
 
 def _holes(wet: Facets, edges: Edges, water: Waterline) -> tuple[float, tuple[str, ...]]:
-    """Doubt from holes in the skin, m2 (each at most a round of its rim), and a note; InputError where large."""
+    """Doubt from holes in the skin, m2 (each at most a round of its rim or its two spans), and a note; InputError where large."""
     rims, chosen = open_rims(wet, edges)
     at_top = _at_boot_top(wet, edges, water)[chosen]
     ends, lengths = edges.ends[chosen][~at_top], rims[~at_top]
@@ -166,7 +166,8 @@ def _holes(wet: Facets, edges: Edges, water: Waterline) -> tuple[float, tuple[st
     graph = coo_array((np.ones(len(pairs), dtype=np.int8), tuple(pairs.T)), shape=(len(corners), len(corners)))
     count, label = connected_components(graph, directed=False)
     around = np.bincount(label[pairs[:, 0]], weights=lengths, minlength=count)
-    areas: Array = around**2 / (4.0 * pi)
+    spans = np.asarray([np.sort(np.ptp(wet.vertices_m[corners[label == k]], axis=0)) for k in range(count)])
+    areas: Array = np.minimum(around**2 / (4.0 * pi), spans[:, 1] * spans[:, 2])
     largest = int(np.argmax(areas))
     where = float(wet.vertices_m[corners[label == largest], 0].mean())
     found = f"{count} hole{'s' if count > 1 else ''} in the skin, the largest {around[largest]:.2f} m around"

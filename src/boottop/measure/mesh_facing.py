@@ -15,6 +15,7 @@ SMALL_SHARE = 0.04
 BOW_SECTOR_DEG, BEAM_SECTOR_DEG = 60.0, 120.0
 """Groups smaller than 4 % of their zone join the nearest; facets that look within 60 deg of the bow or the stern form
 groups of their own. Source: ours."""
+HULL_NAMES = ("topsides", "bilge", "bottom")
 _SECTORS = ("facing forward", "facing abeam", "facing aft")
 
 
@@ -60,7 +61,7 @@ def _hull(mesh: HullMesh, zone: str, laminate: tuple[Layer, ...]) -> Iterator[Pi
     group = _joined(3 * row + sector, areas)
     for number in np.unique(group).tolist():
         here = group == number
-        name = ("topsides", "bilge", "bottom")[number // 3]
+        name = HULL_NAMES[number // 3]
         name = name if number // 3 == 2 else f"{name}, {_SECTORS[number % 3]}"
         yield _piece("hull", name, normals[here], areas=areas[here], laminate=laminate)
 
