@@ -63,7 +63,7 @@ def departures(record: Record, words: Words) -> Iterator[Block]:
             for one in record.deviations
         ],
     )
-    yield text("“!” is serious: it can cost the film. The rest is for the file.")
+    yield text("“!” is serious: it can cost the film. The rest is for the file. Limits stand in SI units.")
 
 
 def areas(record: Record, words: Words) -> Iterator[Block]:
@@ -135,7 +135,7 @@ def products(record: Record, words: Words) -> Iterator[Block]:
         yield table(("Product", "Part", "Lot", "Best before"), "llll", rows=lots, widths=(2, 1.5, 1.5, 1.5))
     if record.batches:
         yield table(
-            ("Batch", "Product", "Mixed", "Volume", "Warmth", "Used in, min",
+            ("Batch", "Product", "Mixed", f"Volume, {words.unit('volume')}", "Warmth", "Used in, min",
              "Pot life, min", "Lots", "By"),
             "rllrrrrll",
             widths=(0.6, 1.6, 1.4, 0.8, 0.7, 0.8, 0.8, 1.7, 1.1),
@@ -144,7 +144,7 @@ def products(record: Record, words: Words) -> Iterator[Block]:
                     str(one.number),
                     one.batch.product,
                     words.time(one.batch.mixed_s),
-                    words.litres(one.batch.litres),
+                    words.number(one.batch.litres, "volume"),
                     words.q(one.batch.batch_c, "temperature"),
                     NONE if one.used_min is None else f"{one.used_min:.0f}",
                     NONE if one.pot_life_min is None else f"{one.pot_life_min:.0f}",
@@ -169,8 +169,8 @@ def coats(record: Record, words: Words) -> Iterator[Block]:
             "End",
             "People",
             "By",
-            "Volume",
-            f"Wet read, {unit}",
+            f"Volume, {words.unit('volume')}",
+            f"Wet, {unit}",
             f"By volume, {unit}",
         ),
         "llrllrlrrr",
@@ -184,7 +184,7 @@ def coats(record: Record, words: Words) -> Iterator[Block]:
                 words.clock(one.coat.finished_s),
                 NONE if one.coat.people is None else str(one.coat.people),
                 one.coat.who,
-                words.litres(one.coat.litres),
+                words.number(one.coat.litres, "volume"),
                 _wet(one, words),
                 words.film(one.litres_wet_um),
             )

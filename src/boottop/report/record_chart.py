@@ -11,9 +11,11 @@ from zoneinfo import ZoneInfo
 from boottop.job.board import BoardTable
 from boottop.record.conditions import margins
 from boottop.record.record import Record
+from boottop.report.record_blocks import coat_label
+from boottop.report.record_words import Words
 
 WIDTH, LEFT, DAYS = 1040.0, 150.0, 7
-LANE, STRIP, HEAD, GAP = 20.0, 66.0, 24.0, 6.0
+LANE, STRIP, HEAD, GAP = 26.0, 66.0, 24.0, 6.0
 DAY_S = 86_400
 
 
@@ -53,7 +55,7 @@ class Week:
     svg: str
 
 
-def weeks(record: Record, tables: Sequence[BoardTable]) -> list[Week]:
+def weeks(record: Record, tables: Sequence[BoardTable], *, words: Words) -> list[Week]:
     """The job in drawings of seven days each; days at the ends in which nothing was logged are left out."""
     times = _times(record)
     if not times:
@@ -61,7 +63,7 @@ def weeks(record: Record, tables: Sequence[BoardTable]) -> list[Week]:
     zone = ZoneInfo(record.boat.zone_name)
     first = datetime.fromtimestamp(min(times), tz=zone).date()
     last = datetime.fromtimestamp(max(times), tz=zone).date()
-    strips, found = _strips(record, tables), []
+    strips, found = _strips(record, tables, words=words), []
     while first <= last:
         midnights = [
             int(datetime.combine(first + timedelta(days=n), datetime.min.time(), tzinfo=zone).timestamp())
@@ -80,30 +82,42 @@ def _times(record: Record) -> list[int]:
     return [*ends, *coats, *spells, *record.stands.values(), *(one.at_s for one in record.weather)]
 
 
-def _strips(record: Record, tables: Sequence[BoardTable]) -> list[Strip]:
+def _strips(record: Record, tables: Sequence[BoardTable], *, words: Words) -> list[Strip]:
     table = tables[0] if tables else None
     sides = [zone for zone in table.zones if zone.kind == "side" and zone.systems] if table else []
 
-    def lines(of: Callable[..., Sequence[float]]) -> list[Line]:
+    def lines(of: Callable[..., Sequence[float]], straight: tuple[float, float]) -> list[Line]:
+        scale, shift = straight
         return [
-            Line(start_s=table.start_s, slot_s=table.slot_s, values=of(zone.systems[-1]), style=f"m-{zone.side}")
+            Line(
+                start_s=table.start_s,
+                slot_s=table.slot_s,
+                values=[scale * value + shift for value in of(zone.systems[-1])],
+                style=f"m-{zone.side}",
+            )
             for zone in sides
             if table is not None
         ]
 
+    warm, apart = words.straight("temperature"), words.straight("difference")
+
     margin_k = next((zone.systems[-1].dew_margin_k for zone in sides), None)
     read = margins(record.weather, None)
-    surface = [(one.at_s, one.surface_c) for one in record.weather if one.surface_c is not None]
+    surface = [(one.at_s, warm[0] * one.surface_c + warm[1]) for one in record.weather if one.surface_c is not None]
     humid = [(one.at_s, 100.0 * one.humidity) for one in record.weather if one.humidity is not None]
     return [
         Strip(
-            name="surface above dew point, K",
-            lines=lines(lambda system: system.margin_k),
-            dots=Dots(points=[(one[0], one[3]) for one in read]),
-            limit=margin_k,
+            name=f"above dew point, {words.unit('difference')}",
+            lines=lines(lambda system: system.margin_k, apart),
+            dots=Dots(points=[(one[0], apart[0] * one[3]) for one in read]),
+            limit=None if margin_k is None else round(apart[0] * margin_k, 1),
             least=0.0,
         ),
-        Strip(name="surface, °C", lines=lines(lambda system: system.surface_c), dots=Dots(points=surface)),
+        Strip(
+            name=f"surface, {words.unit('temperature')}",
+            lines=lines(lambda system: system.surface_c, warm),
+            dots=Dots(points=surface),
+        ),
         Strip(name="humidity, %", lines=(), dots=Dots(points=humid)),
     ]
 
@@ -172,7 +186,7 @@ def _rain(record: Record, frame: _Frame, height: float) -> Iterator[str]:
 
 
 def _lane(record: Record, frame: _Frame, y: float, *, name: str) -> Iterator[str]:
-    yield f'<text class="name" x="0" y="{y + 14:.0f}">{escape(name)}</text>'
+    yield f'<text class="name" x="0" y="{y + 18:.0f}">{escape(name)}</text>'
     yield f'<rect class="lane" x="{LEFT}" y="{y:.0f}" width="{frame.right - LEFT:.1f}" height="{LANE:.0f}"/>'
     ground = {"barrier": "c-whole", "primer": "c-gear"}
     for one in record.coats:
@@ -181,11 +195,9 @@ def _lane(record: Record, frame: _Frame, y: float, *, name: str) -> Iterator[str
             continue
         start_s = one.coat.started_s if one.coat.started_s is not None else finish_s - 900
         left, width = frame.x(start_s), max(frame.x(finish_s) - frame.x(start_s), 3.0)
-        css = ground.get(one.role, "c-coat")
-        yield f'<rect class="{css}" x="{left:.1f}" y="{y + 1:.0f}" width="{width:.1f}" height="{LANE - 2:.0f}"/>'
-        label = ("p" if one.role == "primer" else "b" if one.role == "barrier" else "") + str(one.coat.coat)
-        css, x = ("in", left + width / 2) if width > 5.6 * len(label) else ("by", left + width + 1)
-        yield f'<text class="{css}" x="{x:.1f}" y="{y + 14:.0f}">{label}</text>'
+        css, label = ground.get(one.role, "c-coat"), coat_label(one.role, one.coat.coat)
+        yield f'<rect class="{css}" x="{left:.1f}" y="{y + 12:.0f}" width="{width:.1f}" height="{LANE - 13:.0f}"/>'
+        yield f'<text class="above" x="{left + width / 2:.1f}" y="{y + 10:.0f}">{label}</text>'
 
 
 def _strip(strip: Strip, frame: _Frame, y: float) -> Iterator[str]:

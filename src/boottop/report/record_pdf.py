@@ -43,7 +43,7 @@ def paper_of(record: Record, measure: HullMeasure, *, tables: Sequence[BoardTabl
     words = Words(zone=ZoneInfo(record.boat.zone_name), system=system)
     drawings: dict[str, str] = {}
     blocks = [block for section in FIRST for block in section(record, words)]
-    blocks += _charts(record, tables, drawings)
+    blocks += _charts(record, tables, words=words, drawings=drawings)
     blocks += [*film(record, words), *thin_places(record, words)]
     blocks += _map(record, measure, words, drawings=drawings)
     blocks += bare(record, words)
@@ -51,8 +51,8 @@ def paper_of(record: Record, measure: HullMeasure, *, tables: Sequence[BoardTabl
     return Paper(title=f"Coating record: {record.boat.name}", blocks=tuple(blocks), drawings=drawings)
 
 
-def _charts(record: Record, tables: Sequence[BoardTable], drawings: dict[str, str]) -> list[Block]:
-    found = weeks(record, tables)
+def _charts(record: Record, tables: Sequence[BoardTable], *, words: Words, drawings: dict[str, str]) -> list[Block]:
+    found = weeks(record, tables, words=words)
     if not found:
         return []
     blocks = [heading("Conditions over the job")]

@@ -61,7 +61,12 @@ class Words:
         if value is None:
             return NONE
         plain = float(format_quantity(value, kind, self.system, digits=9).split(" ")[0])
-        return f"{plain:.{PLACES[kind]}f}"
+        return f"{plain:.{3 if kind == 'volume' and self.system == 'us' else PLACES[kind]}f}"
+
+    def straight(self, kind: str) -> tuple[float, float]:
+        """Scale and shift from SI to the reader's unit, for curves."""
+        at = [float(format_quantity(one, kind, self.system, digits=9).split(" ")[0]) for one in (0.0, 100.0)]
+        return (at[1] - at[0]) / 100.0, at[0]
 
     def litres(self, value: float | None) -> str:
         """A volume to a hundredth, with its unit."""
