@@ -11,6 +11,7 @@ from boottop.plan.checker import Evidence
 from boottop.plan.checker_facts import QUARTER, quarters
 from boottop.plan.plan import PlannedTask
 from tests.demo_job import with_tasks
+from tests.plan.carried_out import carried_out
 
 HOUR = timedelta(hours=1)
 COAT = "coat/port side/1"
@@ -235,6 +236,30 @@ def unnamed_primer(evidence: Evidence) -> Evidence:
 def in_a_shed(evidence: Evidence) -> Evidence:
     """The first coat while it rains, but under a roof."""
     return replace(into(rains)(evidence), roofed=True)
+
+
+def halfway(evidence: Evidence) -> Evidence:
+    """The same plan when the port side is coated and nothing of the starboard side."""
+    at = task_of(evidence, LAST).end + HOUR
+    return replace(evidence, progress=carried_out(evidence.plan, at))
+
+
+def unsaid(key: str) -> Spoil:
+    """Halfway, one task was not written down."""
+
+    def spoil(evidence: Evidence) -> Evidence:
+        begun, task = halfway(evidence), task_of(evidence, key)
+        assert begun.progress is not None
+        place = (task.kind, task.zone, task.coat)
+        deeds = tuple(deed for deed in begun.progress.deeds if deed.place != place)
+        return replace(begun, progress=replace(begun.progress, deeds=deeds))
+
+    return spoil
+
+
+def left_out_though_done(key: str) -> Spoil:
+    """Halfway, one task that was done is not in the plan."""
+    return lambda evidence: dropped(halfway(evidence), lambda task: task.key == key)
 
 
 SHORT = Times(temperature_c=(-20.0, 60.0), hours=(0.3, 0.2))

@@ -26,13 +26,16 @@ from tests.plan.mutants import (
     cold_air,
     crowded,
     dropped,
+    halfway,
     humid,
     in_a_shed,
     into,
     kind_shifted,
     launched,
+    left_out_though_done,
     near_dew,
     no_time_at_all,
+    put_at,
     rains,
     sheet_changed,
     shifted,
@@ -40,6 +43,7 @@ from tests.plan.mutants import (
     task_of,
     tented,
     unnamed_primer,
+    unsaid,
     without,
     yard_closed_on,
 )
@@ -279,6 +283,27 @@ MUTANTS: dict[str, tuple[Mutant, ...]] = {
                 ),
             ),
             says="hauled out before the earliest date",
+        ),
+    ),
+    "what was done stands as it was written down, and nothing else lies behind": (
+        Mutant(name="a coat nobody wrote down", spoil=unsaid(LAST), says="coat/port side/4: .* nothing was written"),
+        Mutant(name="a coat left out", spoil=left_out_though_done(LAST), says="coat 4 on port side: written down, and"),
+        Mutant(
+            name="a coat at another time",
+            spoil=lambda evidence: shifted(LAST, -2 * HOUR)(halfway(evidence)),
+            says="coat 4 on port side: written down, and not in the plan at its time",
+        ),
+        Mutant(
+            name="work put into the past",
+            spoil=lambda evidence: kind_shifted("activate", timedelta(days=-17))(halfway(evidence)),
+            says="activate/port side: lies before now",
+        ),
+        Mutant(
+            name="coats in the wrong order",
+            spoil=lambda evidence: put_at(
+                halfway(evidence), "coat/starboard side/4", task_of(evidence, "coat/starboard side/2").start
+            ),
+            says="coat/starboard side/3: comes after coat 4",
         ),
     ),
     "the bill adds up": (
