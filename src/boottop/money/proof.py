@@ -86,10 +86,10 @@ def _effect(runs: Sequence[Run], measure: Measure, worth_share: float) -> Effect
         return None
     columns, terms = _columns(usable, measure)
     y = np.log([run.fuel_l_h if measure == "fuel" else run.speed_m_s for run in usable])
-    change, error, freedom = _fit(columns, y, np.array([run.day for run in usable]))
-    freedom = max(min(freedom, 2 * (min(days) - 1)), 1)
+    change, error = _fit(columns, y, np.array([run.day for run in usable]))
+    freedom = float(_freedom(days[0], np.array([days[1]]), columns.shape[1])[0])
     reach = float(stdtrit(freedom, 0.5 + CONFIDENCE / 2.0)) * error
-    more, smallest = _more(error, days, freedom, worth_share=worth_share)
+    more, smallest = _more(error, days, columns.shape[1], worth_share=worth_share)
     told = abs(change) > reach
     return Effect(
         measure=measure,
@@ -127,8 +127,8 @@ def _columns(runs: Sequence[Run], measure: Measure) -> tuple[Floats, tuple[str, 
     return np.column_stack(columns), (*terms, "after the job")
 
 
-def _fit(columns: Floats, y: Floats, day: NDArray[np.int64]) -> tuple[float, float, int]:
-    """The last coefficient, its standard error between days, and the degrees of freedom."""
+def _fit(columns: Floats, y: Floats, day: NDArray[np.int64]) -> tuple[float, float]:
+    """The last coefficient and its standard error between days."""
     solved, *_ = np.linalg.lstsq(columns, y, rcond=None)
     left = y - columns @ solved
     bread = np.linalg.pinv(columns.T @ columns)
@@ -136,23 +136,27 @@ def _fit(columns: Floats, y: Floats, day: NDArray[np.int64]) -> tuple[float, flo
     scores = np.stack([columns[day == one].T @ left[day == one] for one in days])
     small = days.size / (days.size - 1) * (runs - 1) / max(runs - terms, 1)
     covariance = small * bread @ (scores.T @ scores) @ bread
-    return float(solved[-1]), float(np.sqrt(covariance[-1, -1])), max(days.size - terms, 1)
+    return float(solved[-1]), float(np.sqrt(covariance[-1, -1]))
 
 
-def _more(error: float, days: tuple[int, int], freedom: int, *, worth_share: float) -> tuple[int | None, float]:
+def _more(error: float, days: tuple[int, int], terms: int, *, worth_share: float) -> tuple[int | None, float]:
     """Further days after the job until `worth_share` is told with 80 % power, and the smallest change ever to be told.
 
-    The error falls as sqrt(1 / days before + 1 / days after): two groups of days, each day worth one run.
+    The error falls as sqrt(1 / days before + 1 / days after), two groups of days, each day worth one run; the scatter
+    of a day is taken to stay as it is so far. "Ever" is 400 further days.
     """
     one_day = error / np.sqrt(1.0 / days[0] + 1.0 / days[1])
-    asked = float(stdtrit(freedom, 0.5 + CONFIDENCE / 2.0) + ndtri(POWER))
-    wanted = np.log1p(worth_share)
-    smallest = float(np.expm1(asked * one_day / np.sqrt(days[0])))
-    left = (wanted / (asked * one_day)) ** 2 - 1.0 / days[0] if one_day > 0.0 else np.inf
-    if left <= 0.0:
-        return None, smallest
-    more = int(np.ceil(1.0 / left)) - days[1]
-    return (max(more, 0) if more <= MORE_MAX else None), smallest
+    after = days[1] + np.arange(MORE_MAX + 1)
+    freedom = _freedom(days[0], after, terms)
+    asked = stdtrit(freedom, 0.5 + CONFIDENCE / 2.0) + ndtri(POWER)
+    told = np.expm1(asked * one_day * np.sqrt(1.0 / days[0] + 1.0 / after))
+    enough = np.flatnonzero(told <= worth_share)
+    return (int(enough[0]) if enough.size else None), float(told[-1])
+
+
+def _freedom(before: int, after: NDArray[np.int64], terms: int) -> Floats:
+    """Degrees of freedom of the change, shape of `after`."""
+    return np.asarray(np.maximum(np.minimum(before + after - terms, 2 * (np.minimum(before, after) - 1)), 1.0))
 
 
 def _verdict(effects: tuple[Effect, ...], cut: Cut, worth_share: float) -> str:
@@ -177,7 +181,7 @@ def _sentence(one: Effect) -> str:
     if one.more_runs is None:
         return (
             f"Not enough data: with {one.days[0]} days before the job no number of runs after it would tell a change "
-            f"of {one.worth_share:.0%}; {one.smallest_share:.0%} is the least that could be told. "
+            f"of {one.worth_share:.0%}; {100 * one.smallest_share:.1f} % is the least that could be told. "
             f"{so_far.capitalize()}"
         )
     if one.more_runs == 0:
@@ -210,7 +214,7 @@ def _impeller(runs: Sequence[Run]) -> str:
         return ""
     columns = np.column_stack([np.ones(len(both)), [float(run.phase == "after") for run in both]])
     ratio = np.log([run.speed_m_s / run.ground_m_s for run in both])
-    change, error, _ = _fit(columns, ratio, np.array([run.day for run in both]))
+    change, error = _fit(columns, ratio, np.array([run.day for run in both]))
     if abs(change) <= 3.0 * error or abs(change) < 0.01:
         return ""
     return (
