@@ -13,11 +13,13 @@ from typing import Any
 import pytest
 from playwright.sync_api import Page, Playwright, sync_playwright
 
+from boottop.job.coding import event_of
 from boottop.job.events import Event
 from boottop.store.backup import backup, restore
 from boottop.store.log import Appended
 from tests.web.cable import Cable, cable_to
 from tests.web.made_board import give_board
+from tests.web.made_events import event
 from tests.web.phones import Phone, five_events, join, kept, log_note, log_photo, log_rain, phone_in, until, waiting
 from tests.web.serving import Running, running
 
@@ -225,8 +227,12 @@ def test_a_phone_whose_session_ended_keeps_what_waits_and_sends_it_after_joining
     assert [one["kind"] for one in shed.logged()] == ["note"]
 
 
-def test_a_laptop_brought_back_from_a_backup_gets_from_the_phone_what_it_lost(shed: Yard, tmp_path: Path) -> None:
-    """The backup holds two events; three more were acknowledged since, and the laptop's disk is gone."""
+@pytest.mark.parametrize("since", [0, 3])
+def test_a_laptop_brought_back_from_a_backup_gets_from_the_phone_what_it_lost(
+    shed: Yard, tmp_path: Path, since: int
+) -> None:
+    """The backup holds two events; three more were acknowledged since, and the laptop's disk is gone. Another phone may
+    have written as many `since`, so that the log is as long as the one that the phone knows."""
     page = shed.opened()
     log_rain(page, "began")
     log_rain(page, "ended")
@@ -235,16 +241,19 @@ def test_a_laptop_brought_back_from_a_backup_gets_from_the_phone_what_it_lost(sh
     for text in ("one", "two", "three"):
         log_note(page, text)
     shed.agree(page, 5)
-    before = shed.logged()
+    before, job = shed.logged(), shed.server.job
     shed.cable.pull()
     restore(tmp_path / "kept.zip", tmp_path / "again.db")
     with running(tmp_path, address=str(tmp_path / "again.db"), hosts=(YARD,)) as again:
-        again.job, shed.server = shed.server.job, again
-        assert len(shed.logged()) == 2
+        again.job, shed.server = job, again
+        others = [event_of(event(order=number, device="phone-2")) for number in range(since)]
+        again.house.store.append(job, others, now=again.house.now()).check()
+        assert len(shed.logged()) == 2 + since
         shed.cable.to_port = int(again.base.rpartition(":")[2])
         shed.signal(page)
-        shed.agree(page, 5)
-        assert shed.logged() == before
+        shed.agree(page, 5 + since)
+        assert [one for one in shed.logged() if one in before] == before
+        assert len(shed.logged()) == 5 + since
         shed.cable.pull()
 
 

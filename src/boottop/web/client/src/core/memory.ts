@@ -17,6 +17,8 @@ export interface Known {
 export class Memory {
   /** The highest place of the server's log that is known here. */
   seq = 0;
+  /** The id of the event at that place. */
+  last = "";
   log = new Map<string, Event>();
   sent = new Map<string, Event>();
   queue = new Map<string, Event>();
@@ -63,7 +65,7 @@ export class Memory {
 
   seen(seq: number, event: Event): void {
     this.log.set(event.id, event);
-    this.seq = Math.max(this.seq, seq);
+    if (seq > this.seq) [this.seq, this.last] = [seq, event.id];
   }
 
   /** Reads what the phone keeps, again where something was tapped meanwhile. */

@@ -4,6 +4,7 @@ import type { Answer } from "./api";
 import type { BoardStore } from "./board";
 import type { Logged } from "./db";
 import { Live } from "./live";
+import { compareText, type Event } from "../rules/events";
 
 const RETRY_MS = 3000;
 const POLL_MS = 10_000;
@@ -70,16 +71,19 @@ export class Sync {
     void this.pull();
   }
 
+  /** Asks from the last known event on: where another stands in its place, the log was brought back from a copy. */
   private async pullOnce(): Promise<void> {
     const { api, memory } = this.board;
     for (;;) {
-      const answer = await api.events(memory.seq);
+      const { seq, last } = memory;
+      const answer = await api.events(Math.max(0, seq - 1));
       this.heard(answer);
       if (!answer.body) return;
-      const { events, seq, more } = answer.body;
-      if (seq < memory.seq) return this.refill();
+      const found = answer.body.events;
+      if (seq && found[0]?.event.id !== last) return this.refill();
+      const events = found.filter((one) => one.seq > seq);
       if (events.length) await this.keep(events);
-      if (!more) return;
+      if (!answer.body.more) return;
     }
   }
 
@@ -94,7 +98,7 @@ export class Sync {
     this.board.changed(true);
   }
 
-  /** The server's log is shorter than ours: it was brought back from a copy. What it lost goes up again. */
+  /** The server's log is not the one we know: it was brought back from a copy. What it lost goes up again. */
   private async refill(): Promise<void> {
     const { boot, db, memory, mayLog } = this.board;
     const ours = memory.events();
@@ -103,7 +107,7 @@ export class Sync {
     for (const one of kept) ours.delete(one.event.id);
     for (const id of memory.queue.keys()) ours.delete(id);
     await db?.keepLog(boot.job, kept, true);
-    if (mayLog) await db?.requeue(boot.job, [...ours.values()]);
+    if (mayLog) await db?.requeue(boot.job, [...ours.values()].sort(asWritten));
     [memory.log, memory.seq] = [new Map(), 0];
     await this.board.fromPhone();
     this.board.tell("log");
@@ -176,3 +180,7 @@ export class Sync {
     else if (opened !== served) this.board.takeVersion(served);
   }
 }
+
+/** In the order in which they were written down. */
+const asWritten = (one: Event, other: Event): number =>
+  compareText(one.recorded, other.recorded) || one.order - other.order;
