@@ -35,17 +35,17 @@ class Solved:
 def solved(lay: Lay, progress: Progress | None, *, time_limit_s: float, told: Told | None = None) -> Solved:
     """Solve a job, begun or not.
 
-    Where coats of a zone are on and the rest cannot follow in time whatever is done, first the day of the coats is
-    given up, then their window: one zone after the other is cured and sanded, then all of them.
+    Where what was begun cannot be carried on in time whatever is done, first what was wiped is wiped again; then the
+    day of a zone's coats is given up, then their window: one zone after the other is cured and sanded, then all.
     """
     began_s = perf_counter()
     begun = None if progress is None else Begun(progress=progress)
     first = found = _solved(lay, begun, time_limit_s=time_limit_s, told=told)
     if begun is None or first.solution.status != "infeasible":
         return first
-    for retreats in _fallbacks(first.job):
+    for retreats in ({}, *_fallbacks(first.job)):
         left_s = max(time_limit_s - (perf_counter() - began_s), LEAST_S)
-        trying = Begun(progress=begun.progress, retreats=retreats)
+        trying = Begun(progress=begun.progress, retreats=retreats, wipe_again=True)
         found = _solved(lay, trying, time_limit_s=left_s, told=told)
         if found.solution.status != "infeasible":
             return found

@@ -62,7 +62,7 @@ def network_for(
     _lay_days(draft, chains)
     _lay_launch_links(draft, launch, chains)
     lay_extra_jobs(draft, haul, launch)
-    retreats = {} if begun is None else put_progress(draft, chains, begun.progress, retreats=begun.retreats)
+    retreats = {} if begun is None else put_progress(draft, chains, begun)
     check_order(draft.links, {key: facts.label for key, facts in draft.facts.items()})
     _note(draft, chains)
     network = Network(

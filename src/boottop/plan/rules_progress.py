@@ -13,27 +13,30 @@ from boottop.plan.rules_back import Front, fronts, keep_the_window, lay_way_back
 from boottop.plan.rules_draft import Draft
 from boottop.plan.rules_happened import Happened, Past, past_of
 from boottop.plan.rules_pinned import Pin, Settled, pin_all
-from boottop.plan.rules_zone import Chain, plus
+from boottop.plan.rules_zone import WIPE_HOLDS_H, Chain, plus
 
 Pair = tuple[Marks | None, Marks | None]
 
 
 @dataclass(frozen=True, kw_only=True)
 class Begun:
-    """What was done of a job, and the ways back that are to be tried beside those that are needed, by zone."""
+    """What was done of a job, and the ways back that are to be tried beside those that are needed, by zone.
+
+    `wipe_again`: no coat need follow what was wiped so far.
+    """
 
     progress: Progress
+    wipe_again: bool = False
     retreats: Mapping[str, Retreat] = field(default_factory=dict)
 
 
-def put_progress(
-    draft: Draft, chains: Sequence[Chain], progress: Progress, *, retreats: Mapping[str, Retreat]
-) -> dict[str, Retreat]:
+def put_progress(draft: Draft, chains: Sequence[Chain], begun: Begun) -> dict[str, Retreat]:
     """Put what was done into the rules; gives the ways back taken, by zone: those asked for and those needed."""
+    progress = begun.progress
     past = past_of(draft, chains, progress)
     taken = needed_retreats(draft, chains, past=past, progress=progress)
     ahead = {front.chain.zone.name: front for front in fronts(chains, past)}
-    for zone, retreat in retreats.items():
+    for zone, retreat in begun.retreats.items():
         if zone in ahead and (zone not in taken or retreat.way == "sand"):
             taken.setdefault(zone, retreat)
             if taken[zone].way != retreat.way:
@@ -44,6 +47,7 @@ def put_progress(
             lay_way_back(draft, front, retreat=taken[zone], past=past)
         elif zone in taken:
             keep_the_window(draft, front)
+    _forget_wipes(draft, past, progress, every=begun.wipe_again)
     settled = pin_all(draft, past.parts, progress)
     _tell_own_jobs(draft, settled, past)
     _links(draft, settled, past=past, ahead=list(ahead.values()))
@@ -69,6 +73,33 @@ def _forget_dull_copper(draft: Draft, past: Past, progress: Progress) -> None:
             draft.findings.append(
                 f"{facts.label}: done too long before the next lift; the copper dulls and is laid bare once more."
             )
+
+
+def _forget_wipes(draft: Draft, past: Past, progress: Progress, *, every: bool) -> None:
+    """A wiping that no coat can follow while it holds is done again (or every one that waits for its coat)."""
+    now = min(max(draft.calendar.grid.mark_at_or_after(progress.at), 0), draft.count)
+    for key, facts in draft.facts.items():
+        wipe = facts.parts[0]
+        known = past.parts.get(wipe.key)
+        if wipe.kind != "wipe" or known is None or known.end_early is None:
+            continue
+        coats = [key] if len(facts.parts) > 1 else [
+            link.after for link in draft.links if link.before == key and link.latest is not None
+        ]  # fmt: skip
+        if any(part.key in past.parts for coat in coats for part in draft.facts[coat].parts if part.coat is not None):
+            continue
+        until = int(plus(draft, WIPE_HOLDS_H)[known.end_early])
+        if every or not any(_opens(draft, coat, now, until) for coat in coats):
+            del past.parts[wipe.key]
+
+
+def _opens(draft: Draft, coat: str, now: int, until: int) -> bool:  # noqa: PLR0917 a coat between two marks
+    """Whether a coat may start from one mark up to another."""
+    facts = draft.facts[coat]
+    return any(
+        bool(cover.may_start(facts.parts[-1].slots[mode])[now : until + 1].any())
+        for mode, cover in facts.covers.items()
+    )
 
 
 def _bare_until(draft: Draft, link: Link, known: Sequence[Happened]) -> int:
