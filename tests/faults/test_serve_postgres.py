@@ -6,10 +6,13 @@ import hashlib
 import socket
 from pathlib import Path
 
+from sqlalchemy.engine import make_url
+
 from boottop.store.open import open_store
 from tests.e2e.runner import refused, run
 from tests.faults.served import paired_store, serving
 from tests.store.made import new_address
+from tests.web.cable import cable_to
 from tests.web.made_events import event
 
 JPEG = b"\xff\xd8\xff\xe0" + bytes(30_000)
@@ -51,6 +54,31 @@ def test_a_server_that_is_away_is_said(tmp_path: Path) -> None:
     assert found.code == 2
     assert "does not answer" in " ".join(found.err.split())
     assert "secret" not in found.err
+
+
+def test_a_server_that_goes_away_for_a_while_loses_nothing(tmp_path: Path) -> None:
+    """The cable to the database is pulled and plugged in again: 503 with the reason meanwhile, then on as before."""
+    place = make_url(new_address("postgresql", tmp_path))
+    job, (session,) = paired_store(place.render_as_string(hide_password=False))
+    queue = [event(order=number) for number in range(3)]
+    address = f"/api/jobs/{job}/events"
+    with cable_to(int(place.port or 5432)) as cable:
+        by_cable = place.set(port=cable.port).render_as_string(hide_password=False)
+        with serving(by_cable, "--photos", str(tmp_path)) as server, server.phone(session) as phone:
+            phone.post(address, json={"events": queue[:1]}).raise_for_status()
+            cable.pull()
+            for answer in (phone.post(address, json={"events": queue[1:]}), phone.get(address)):
+                assert answer.status_code == 503, answer.text
+                (problem,) = answer.json()["problems"]
+                assert "does not answer" in problem["found"]
+                assert place.password is not None
+                assert str(place.password) not in answer.text
+            cable.plug()
+            answer = phone.post(address, json={"events": queue})
+            assert answer.json()["acknowledged"] == [one["id"] for one in queue]
+    with open_store(place.render_as_string(hide_password=False)) as store:
+        assert [one.event.id for one in store.events_after(job, 0)] == [one["id"] for one in queue]
+        assert store.verify_chain(job) == []
 
 
 def test_backup_names_the_servers_own_tools(tmp_path: Path) -> None:
