@@ -195,6 +195,7 @@ def piece_networks(
 ) -> tuple[Outlook, Mapping[int | None, JobNetwork], PlanInput]:
     """The outlook of a piece and the plan's networks over it by number of coats."""
     from boottop.plan.odds_ways import with_coats
+    from boottop.plan.odds_windows import long_windows
     from boottop.plan.rules import network_for
 
     zone = ZoneInfo(ashore.job.plan.yard.zone_name)
@@ -203,11 +204,12 @@ def piece_networks(
     inputs = season_inputs(ashore.job.plan, study.ways, begin=begin, days=days)
     seasonal = Ashore(replace(ashore.job, plan=inputs))
     outlook = outlook_for(seasonal, piece.weather, days=days)
+    windows = long_windows(outlook.windows)
     jobs = {
         coats: network_for(
             replace(with_coats(inputs, coats), cleaner=ashore.job.coating.cleaner),
             ashore.hull,
-            windows=outlook.windows,
+            windows=windows,
             climate=outlook.climate,
             tent_climate=outlook.tent,
         )

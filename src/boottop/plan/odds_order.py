@@ -41,7 +41,8 @@ def policies_for(sides: SidesRule) -> tuple[Policy, ...]:
 
 def order_of(job: JobNetwork, hull: Hull, *, policy: Policy, first: Side) -> Order:
     """The order of a policy that begins with side `first`; every task comes after all that it waits for."""
-    ranks = {key: _ranker(job, hull, policy=policy, first=first)(key) for key in job.facts}
+    rank = _ranker(job, hull, policy=policy, first=first)
+    ranks = {key: rank(key) for key in job.facts}
     keys = _sorted_by_links(job, ranks)
     groups = [tuple(sorted(group.tasks, key=keys.index)) for group in job.network.same_day]
     if policy in BOTH_AT_ONCE:
@@ -78,7 +79,7 @@ def _joined(
 def _ranker(job: JobNetwork, hull: Hull, *, policy: Policy, first: Side) -> Callable[[str], Rank]:
     zones = {zone.name: zone for zone in hull.zones}
     length = _rolling(job)
-    longest = sorted(zones, key=lambda name: -length.get(name, 0))
+    longest = sorted(zones, key=lambda name: (-length.get(name, 0), zones[name].side != first))
 
     def place(name: str | None) -> int:
         """0 for the side that goes first, 1 for the other, 2 for gear and centreline, later for what is hidden."""

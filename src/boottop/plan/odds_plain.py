@@ -35,7 +35,7 @@ class PlainWalk:
 
     def __init__(self, program: Program) -> None:
         rows = [row.tolist() for row in program.pool]
-        self.count = program.pool.shape[1] - 2
+        self.count: int = program.pool.shape[1] - 2
         self.crew = int(program.crew[0])
         self.day: list[int] = program.day.tolist()
         self.day_first: list[int] = program.day_first.tolist()
@@ -64,6 +64,7 @@ class PlainWalk:
 
     def walk(self, start: int, *, until: int, not_before: int = 0) -> tuple[int, list[tuple[int, int]]]:
         """DONE, NEVER or GAVE_UP, and the span of every task placed by then."""
+        until = min(until, self.count)
         hold = [0] * len(self.tasks)
         for group in self.groups:
             for member in group:
@@ -151,7 +152,7 @@ class PlainWalk:
     def _later(self, link: PlainLink, spans: list[tuple[int, int]], start: int) -> int:
         """First later start of the task before a link that lets a start of the task after be in time."""
         task = self.tasks[link.before]
-        in_time = link.in_time[start]
+        in_time: int = link.in_time[start]
         if not link.by_start and in_time <= self.count:
             in_time = task.ends_by[in_time]
         at: int = task.next_start[max(spans[link.before][0] + 1, in_time)]

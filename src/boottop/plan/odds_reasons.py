@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
@@ -51,21 +50,21 @@ _TABLE = np.array([_OF_RULE.get(rule, _FITS) for rule in Rule], dtype=np.int64)
 _YARD_TASKS = ("haul_out", "move_stands", "launch")
 
 
-def losses(job: JobNetwork, drafted: Drafted, day_first: I32) -> Loss:
+def losses(job: JobNetwork, drafted: Drafted, known: dict[tuple[int, int], I32]) -> Loss:
     """What names the lost days of a program: its groups of coats by the zone of their first coat, and the waits for
-    the yard (lifts, move of the stands)."""
+    the yard (lifts, move of the stands). `known` keeps tables for the next program of the same network."""
+    day_first = drafted.program.day_first
     leads = {int(place): drafted.keys[int(place)] for place in drafted.program.groups[:, 0]}
     waits = [place for place, key in enumerate(drafted.keys) if key in _YARD_TASKS]
-    tables = [_all_shut(day_first.size)]
-    rows: dict[int, int] = {}
+    tables = [_cumulated(np.full(day_first.size, SHUT))]
     counted: list[tuple[int, int]] = [(place, 0) for place in waits]
     for place, key in leads.items():
         mode = drafted.modes[key].key
         cover, slots = job.facts[key].covers[mode], sum(part.slots[mode] for part in job.facts[key].parts)
-        if id(cover) not in rows:
-            rows[id(cover)] = len(tables)
-            tables.append(_cumulated(day_reasons(job.calendar, cover, slots, day_first=day_first)))
-        counted.append((place, rows[id(cover)]))
+        if (id(cover), slots) not in known:
+            known[id(cover), slots] = _cumulated(day_reasons(job.calendar, cover, slots, day_first=day_first))
+        counted.append((place, len(tables)))
+        tables.append(known[id(cover), slots])
     counted.sort()
     return Loss(
         task=np.array([place for place, _ in counted], dtype=np.int32),
@@ -82,16 +81,14 @@ def day_reasons(calendar: Calendar, cover: Cover, slots: int, *, day_first: I32)
     coat, the coats of the group did not fit.
     """
     reason = _slot_reasons(calendar, cover, slots)
-    found = np.full(day_first.size, SHUT)
-    edges = np.append(day_first, reason.size)
-    for day, (first, end) in enumerate(pairwise(edges.tolist())):
-        hours = calendar.hours[first:end]
-        if hours.any():
-            counts = np.bincount(reason[first:end][hours], minlength=_FITS + 1)
-            dark = counts[DARK] > 0
-            fits = 2 * counts[_FITS] >= hours.sum() or not counts[:_FITS].any()
-            found[day] = (DARK if dark else SHORT) if fits else int(np.argmax(counts[:_FITS]))
-    return found
+    day = calendar.day - calendar.day[0]
+    kinds = _FITS + 1
+    pairs = (day * kinds + reason)[calendar.hours]
+    counts = np.bincount(pairs, minlength=day_first.size * kinds).reshape(day_first.size, kinds)
+    hours, closed = counts.sum(axis=1), counts[:, :_FITS]
+    fits = (2 * counts[:, _FITS] >= hours) | ~closed.any(axis=1)
+    short = np.where(counts[:, DARK] > 0, DARK, SHORT)
+    return np.where(hours == 0, SHUT, np.where(fits, short, np.argmax(closed, axis=1)))
 
 
 def _slot_reasons(calendar: Calendar, cover: Cover, slots: int) -> NDArray[np.int64]:
@@ -111,20 +108,15 @@ def _slot_reasons(calendar: Calendar, cover: Cover, slots: int) -> NDArray[np.in
 
 
 def _cumulated(reasons: NDArray[np.int64]) -> I32:
+    """Days lost to each reason before each day, if all were lost, shape (reason, day + 2)."""
     table = np.zeros((len(REASONS), reasons.size + 2), np.int32)
     table[reasons, np.arange(reasons.size) + 1] = 1
     return np.asarray(np.cumsum(table, axis=1, dtype=np.int32))
 
 
-def _all_shut(days: int) -> I32:
-    return _cumulated(np.full(days, SHUT))
-
-
 def _work_from(calendar: Calendar, day_first: I32) -> I32:
     """Mark of each day from which the crew is at work; the last slot of the day where it is not."""
-    edges = np.append(day_first, calendar.hours.size)
-    found = [
-        first + (int(np.argmax(calendar.hours[first:end])) if calendar.hours[first:end].any() else end - first - 1)
-        for first, end in pairwise(edges.tolist())
-    ]
-    return np.array([*found, calendar.hours.size, calendar.hours.size], dtype=np.int32)
+    count = calendar.hours.size
+    first = np.minimum.reduceat(np.where(calendar.hours, np.arange(count), count), day_first)
+    last = np.append(day_first[1:], count) - 1
+    return np.append(np.minimum(first, last), [count, count]).astype(np.int32)

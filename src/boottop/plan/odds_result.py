@@ -66,7 +66,7 @@ def way_label(way: Way) -> str:
     words = POLICIES[way.policy]
     if way.wait_days is not None:
         words = f"both sides on one day if one comes within {way.wait_days} lost days, else a side a day"
-    return f"{words}; {way.first} first"
+    return f"{words}; {'of equals ' if way.policy == 'longest_first' else ''}{way.first} first"
 
 
 def place_odds(place: str, starts: Starts, ways: Sequence[Way], *, question: Question) -> PlaceOdds:

@@ -69,6 +69,7 @@ def _walk_one(program, until, state):  # type: ignore[no-untyped-def] # noqa: C9
     pool, tasks, links, crew, day, day_first, groups = program
     hold, start, finish, most, ready, tries = state
     count = pool.shape[1] - 2
+    until = min(until, count)
     ready[:] = -1
     tries[:] = 0
     i = 0

@@ -16,7 +16,7 @@ from boottop.plan.odds_names import SIDES, Policy, Side
 from boottop.plan.odds_order import order_of, policies_for
 from boottop.plan.odds_program import Choice, Drafted, Pool, draft_program
 from boottop.plan.odds_reasons import losses
-from boottop.plan.odds_walk import DONE, I32, Program, Walked, scenarios, walk
+from boottop.plan.odds_walk import DONE, I32, Loss, Walked, scenarios, walk
 from boottop.plan.rules_draft import JobNetwork
 from boottop.plan.rules_modes import TENT
 
@@ -107,49 +107,38 @@ class Ready:
     way: Way
     job: JobNetwork
     drafted: Drafted
-    fallback: Drafted | None
+    loss: Loss
+    fallback: tuple[Drafted, Loss] | None
 
 
 def draft_ways(jobs: Mapping[int | None, JobNetwork], hull: Hull, ways: Sequence[Way]) -> tuple[list[Ready], I32]:
     """Programs of all ways on one stretch, and the pool they share. `jobs` by number of coats."""
     pool = Pool(count=next(iter(jobs.values())).network.count)
+    known: dict[int | None, dict[tuple[int, int], I32]] = {coats: {} for coats in jobs}
     found = []
     for way in ways:
         job = jobs[way.option.coats]
         choice = Choice(people=way.option.people, options=(TENT,) if way.option.tent else ())
         drafted = draft_program(job, order_of(job, hull, policy=way.policy, first=way.first), choice, pool=pool)
-        fallback = None
+        loss, fallback = losses(job, drafted, known[way.option.coats]), None
         if way.wait_days is not None:
-            fallback = draft_program(job, order_of(job, hull, policy="side_a_day", first=way.first), choice, pool=pool)
-        found.append(Ready(way=way, job=job, drafted=drafted, fallback=fallback))
+            other = draft_program(job, order_of(job, hull, policy="side_a_day", first=way.first), choice, pool=pool)
+            fallback = other, losses(job, other, known[way.option.coats])
+        found.append(Ready(way=way, job=job, drafted=drafted, loss=loss, fallback=fallback))
     return found, np.array(pool.rows)
 
 
 def walk_way(ready: Ready, pool: I32, starts: I32, *, slots: int, workers: int = 1) -> Walked:
     """Walk one way from each start."""
-    walked = _walk(ready, ready.drafted, pool=pool, starts=starts, slots=slots, workers=workers)
+    program = ready.drafted.with_pool(pool)
+    walked = walk(program, ready.loss, scenarios(starts, slots=slots), workers=workers)
     if ready.fallback is None or ready.way.wait_days is None:
         return walked
-    day = ready.drafted.program.day
-    until = np.minimum(walked.could + ready.way.wait_days * SLOTS_A_DAY, day.size - 1)
-    in_time = (walked.status == DONE) & (day[walked.coated] <= day[until])
-    other = _walk(ready, ready.fallback, pool=pool, starts=starts, slots=slots, workers=workers, not_before=until)
-    return _chosen(in_time, walked, other)
-
-
-def _walk(
-    ready: Ready,
-    drafted: Drafted,
-    *,
-    pool: I32,
-    starts: I32,
-    slots: int,
-    workers: int,
-    not_before: I32 | None = None,
-) -> Walked:
-    program: Program = drafted.with_pool(pool)
-    loss = losses(ready.job, drafted, program.day_first)
-    return walk(program, loss, scenarios(starts, slots=slots, not_before=not_before), workers=workers)
+    other, loss = ready.fallback
+    until = np.minimum(walked.could + ready.way.wait_days * SLOTS_A_DAY, program.day.size - 1).astype(np.int32)
+    in_time = (walked.status == DONE) & (program.day[walked.coated] <= program.day[until])
+    case = scenarios(starts, slots=slots, not_before=until)
+    return _chosen(in_time, walked, walk(other.with_pool(pool), loss, case, workers=workers))
 
 
 def _chosen(first: NDArray[np.bool_], one: Walked, other: Walked) -> Walked:
