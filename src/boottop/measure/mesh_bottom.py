@@ -155,7 +155,7 @@ def _at_boot_top(wet: Facets, edges: Edges, water: Waterline) -> np.ndarray[tupl
 
 
 def _holes(wet: Facets, edges: Edges, water: Waterline) -> tuple[float, tuple[str, ...]]:
-    """Doubt from holes in the skin, m2 (each at most a round of its rim or its two spans), and a note; InputError where large."""
+    """Doubt from holes in the skin, m2 (each at most a round of its rim, or span times span), and a note."""
     rims, chosen = open_rims(wet, edges)
     at_top = _at_boot_top(wet, edges, water)[chosen]
     ends, lengths = edges.ends[chosen][~at_top], rims[~at_top]

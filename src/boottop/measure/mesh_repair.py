@@ -23,11 +23,11 @@ from boottop.measure.mesh_weld import (
 
 Halves = Literal["whole", "half", "guess"]
 GAP_SHARE = 1e-4
-"""Gaps up to this share of the length are closed: 1 mm on a boat of 10 m."""
+"""Gaps up to this share of the length are closed, 1 mm on 10 m, or less where that would press a facet flat."""
 MOST_FORKED_SHARE = 0.02
-LOPSIDED = 0.12
-"""Share of the area that must lie otherwise on the two sides for a mesh to count as half a hull: ours."""
-_BINS = 24
+LOPSIDED = 0.5
+WALL_SHARE = 0.4
+"""Half a hull is told by the share of its breadthwise area that looks one way, or lies in a wall at one end: ours."""
 WHERE = "hull file"
 
 
@@ -81,13 +81,14 @@ class Repair:
         open_corners = np.zeros(len(surface.vertices_m), dtype=np.bool_)
         open_corners[edges.ends[edges.is_open].ravel()] = True
         reach = GAP_SHARE * float(np.ptp(surface.vertices_m, axis=0).max())
-        closed, _ = without_slivers(pulled_together(surface, open_corners, reach))
-        closed, _ = without_doubles(closed)
-        after = int(np.count_nonzero(edges_of(closed).is_open)) if closed.count else before
-        if after >= before:
-            return surface
-        self.notes.append(f"Hair gaps of up to {1000 * reach:.1f} mm closed: {before} open edges became {after}.")
-        return closed
+        for tried in (reach, 0.25 * reach, 0.06 * reach):
+            closed, flat = without_slivers(pulled_together(surface, open_corners, tried))
+            after = int(np.count_nonzero(edges_of(closed).is_open)) if closed.count else before
+            if not flat and after < before:
+                found = f"{before} open edges became {after}"
+                self.notes.append(f"Hair gaps of up to {1000 * tried:.1f} mm closed: {found}.")
+                return closed
+        return surface
 
     def turn(self) -> None:
         """All facets of each shell turned one way."""
@@ -121,13 +122,10 @@ class Repair:
         breadth = float(np.ptp(y))
         edges = edges_of(self.surface)
         plane = self._centreplane(edges, breadth)
-        near = np.abs(y - plane) <= 1e-3 * breadth
         on_plane = np.abs(y - plane) <= 1e-6 * breadth
         wall: Bools = np.asarray(on_plane[self.surface.facets].all(axis=1))
         moved = self.surface.vertices_m - np.array([0.0, plane, 0.0])
-        rim = np.zeros(len(y), dtype=np.bool_)
-        rim[edges.ends[edges.is_open].ravel()] = True
-        moved[on_plane | (near & rim), 1] = 0.0
+        moved[on_plane | self._astray(edges, np.abs(y - plane) / breadth), 1] = 0.0
         half = self.surface.moved(moved).kept(np.logical_not(wall))
         if half.count == 0:
             raise refuse("a flat sheet", allowed="half a hull or a whole one", advice="Export the hull's skin.")
@@ -135,6 +133,16 @@ class Repair:
         self.surface = without_doubles(whole)[0]
         closing = f" A wall of {np.count_nonzero(wall)} facets on it was dropped." if wall.any() else ""
         self.notes.append(f"Half a hull, mirrored about y = {plane:.3f} m.{closing}")
+
+    def _astray(self, edges: Edges, off: Array) -> Bools:
+        """Rim corners that belong on the centreplane and lie beside it: only where most of those near it do, else the
+        fine ends of the waterline would be pressed flat. `off`: distance from it as a share of the breadth."""
+        rim = np.zeros(len(off), dtype=np.bool_)
+        rim[edges.ends[edges.is_open].ravel()] = True
+        near = rim & (off <= 1e-3)
+        beside = near & (off > 2e-5)
+        most = np.count_nonzero(beside) > 0.5 * np.count_nonzero(near)
+        return np.asarray(near if most else near & (off <= 2e-5))
 
     def _centreplane(self, edges: Edges, breadth: float) -> float:
         """Where half a hull has its centreplane: at the file's own y = 0, else at the open or flat end of y."""
@@ -192,10 +200,21 @@ class Repair:
 
 
 def lopsided(surface: Facets) -> bool:
-    """Whether the area lies so unevenly about the middle of the breadth that this must be half a hull."""
-    y, at = surface.vertices_m[:, 1], surface.centres_m[:, 1]
-    area, _ = np.histogram(at, bins=_BINS, range=(float(y.min()), float(y.max())), weights=surface.areas_m2)
-    return bool(0.5 * np.abs(area - area[::-1]).sum() > LOPSIDED * area.sum())
+    """Whether this must be half a hull: its facets look to one side only, or one side of it is a flat wall.
+
+    Of two equal walls (half a barge, or a whole one) that at y = 0 tells.
+    """
+    y = surface.vertices_m[:, 1]
+    across = 0.5 * surface.doubled_normals_m2[:, 1]
+    total = max(float(np.abs(across).sum()), 1e-300)
+    if abs(float(across.sum())) > LOPSIDED * total:
+        return True
+    reach = 1e-6 * float(np.ptp(y))
+    ends = (float(y.min()), float(y.max()))
+    walls = [float(np.abs(across[(np.abs(y - end) <= reach)[surface.facets].all(axis=1)]).sum()) for end in ends]
+    if max(walls) < WALL_SHARE * total:
+        return False
+    return min(walls) < 0.5 * max(walls) or any(abs(end) <= reach for end in ends)
 
 
 def _shell_centres(surface: Facets, label: NDArray[np.int64], count: int) -> Array:

@@ -188,7 +188,10 @@ def _stand(work: _Work, name: str, spot: Spot) -> None:
         for edge in (-box.half_m[axis], box.half_m[axis]):
             near = _near(work.surface, box)
             work.split((work.surface.vertices_m - box.centre_m) @ box.axes[axis] - edge, among=near)
-    work.zone[_inside(work.surface, box)] = work.zone_number(name)
+    under = _inside(work.surface, box)
+    if spot.side != "centre":
+        under &= (work.surface.centres_m[:, 1] > 0.0) == (spot.side == "starboard")
+    work.zone[under] = work.zone_number(name)
 
 
 def _near(surface: Facets, box: Box) -> Bools:
