@@ -108,7 +108,7 @@ def _notes(
 
 
 def _mesh(sheets: Sequence[Sheet], names: tuple[str, ...]) -> HullMesh:
-    """Sheets put together, facets without area left out."""
+    """Sheets put together: corners that lie together in space and flat made one, facets without area left out."""
     points, flat, facets, zones, parts, start = [], [], [], [], [], 0
     for sheet in sheets:
         corners, cells = sheet.triangles()
@@ -118,7 +118,9 @@ def _mesh(sheets: Sequence[Sheet], names: tuple[str, ...]) -> HullMesh:
         zones += cells
         parts += [PARTS.index(sheet.part)] * len(corners)
         start += len(points[-1])
-    surface = Facets(vertices_m=np.concatenate(points), facets=np.concatenate(facets).astype(np.int32))
+    places = np.column_stack((np.concatenate(points), np.concatenate(flat)[:, ::-1])) + 0.0
+    _, first, welded = np.unique(np.round(places, 7), axis=0, return_index=True, return_inverse=True)
+    surface = Facets(vertices_m=places[first, :3], facets=welded.ravel().astype(np.int32)[np.concatenate(facets)])
     keep = surface.areas_m2 > 1e-9
     number = {name: index for index, name in enumerate(names)}
     zone_of = np.asarray([number.get(name, 0) for name in zones], dtype=np.int16)[keep]
@@ -128,7 +130,7 @@ def _mesh(sheets: Sequence[Sheet], names: tuple[str, ...]) -> HullMesh:
         zone_names=names,
         zone_of=zone_of,
         part_of=np.asarray(parts, dtype=np.int8)[keep],
-        unrolled_m=np.concatenate(flat)[:, ::-1].copy(),
+        unrolled_m=places[first, 3:],
         closed=False,
     )
 

@@ -13,7 +13,7 @@ from boottop.measure.shell_lines import Lines
 
 SpotKind = Literal["pads", "blocks", "slings", "anode", "transducer", "tunnel", "other"]
 PADS_FROM, PADS_TO = 0.2, 0.84
-USUAL_GIRTH_SHARE = {"pads": 0.62, "anode": 0.45, "transducer": 0.22, "tunnel": 0.6, "other": 0.5}
+USUAL_GIRTH_SHARE = {"pads": 0.45, "anode": 0.45, "transducer": 0.22, "tunnel": 0.6, "other": 0.5}
 USUAL_STATION = {"anode": 0.78, "transducer": 0.38, "tunnel": 0.1, "other": 0.6, "blocks": 0.5}
 """Usual places as shares of the half-girth from the centreline and of the waterline from forward: for the picture of
 what was counted and not placed; common practice, no source."""

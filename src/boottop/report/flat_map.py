@@ -17,7 +17,7 @@ from boottop.report.hull_looks import Look, definitions, escaped, hull_css
 
 WIDTH_PX, LEFT_PX, RIGHT_PX, TOP_PX, BOTTOM_PX = 1000.0, 74.0, 16.0, 34.0, 58.0
 LETTERS = {"pads": "P", "blocks": "B", "slings": "S", "anode": "A", "transducer": "T", "tunnel": "M", "other": "O"}
-FOOT_M = 0.3048
+FOOT_M, LETTER_PX = 0.3048, 16.0
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -196,16 +196,16 @@ def panel_names(shape: Shape, sheet: Sheet) -> list[str]:
     """Names of the sides, and of keel, rudder and ends where there is room for them."""
     skin = _skin_ends(shape.mesh)
     parts = []
-    for girth, text in ((-0.16, "port"), (0.16, "starboard")):
-        x, y = sheet.x(skin[0] + 0.3 * (skin[1] - skin[0])), sheet.y(girth * float(sheet.high_m[1])) + 6
+    for girth, text in ((-0.09, "port"), (0.09, "starboard")):
+        x, y = sheet.x(skin[0] + 0.17 * (skin[1] - skin[0])), sheet.y(girth * float(sheet.high_m[1])) + 6
         parts.append(f'<text class="name halo" x="{x:.1f}" y="{y:.1f}">{text}</text>')
     for panel in shape.panels:
         name = panel.name.partition(",")[0]
         x, y = sheet.x(panel.station_m), sheet.y(panel.girth_m)
-        needed = 8.0 * len(name)
-        if panel.length_m * sheet.scale > needed:
+        long, wide, needed = panel.length_m * sheet.scale, panel.width_m * sheet.scale, 8.0 * len(name)
+        if long > needed:
             parts.append(_letter(x, y + 5, name))
-        elif panel.width_m * sheet.scale > needed:
+        elif wide > needed and long > LETTER_PX:
             turned = f'transform="translate({x + 5:.1f} {y:.1f}) rotate(-90)"'
             parts.append(f'<text class="small halo" {turned}>{escaped(name)}</text>')
     return parts

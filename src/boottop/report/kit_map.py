@@ -169,12 +169,19 @@ def _bands(mesh: HullMesh, sheet: Sheet, uses: Sequence[KitUse]) -> Iterator[str
 
 
 def _numbers(mesh: HullMesh, sheet: Sheet, use: KitUse) -> Iterator[str]:
-    """The kit's number in the middle of its band, on the widest piece of the zone there."""
+    """The kit's number in the middle of its band, on each side that the zone is on."""
     shares = np.asarray([use.from_share, 0.5 * (use.from_share + use.to_share), use.to_share])
     low, middle, high = (float(x) for x in stations_at(mesh, use.zone, shares))
-    flat = mesh.unrolled_m[mesh.facets[mesh.zone_of == mesh.zone_names.index(use.zone)]].mean(axis=1)
-    near = flat[(flat[:, 1] >= low) & (flat[:, 1] <= high)]
-    if not len(near):
-        return
-    girth = float(np.median(near[:, 0]))
-    yield (f'<text class="name halo" x="{sheet.x(middle):.1f}" y="{sheet.y(girth) + 6:.1f}">{use.number}</text>')
+    chosen = np.flatnonzero(mesh.zone_of == mesh.zone_names.index(use.zone))
+    flat = mesh.unrolled_m[mesh.facets[chosen]].mean(axis=1)
+    areas = mesh.areas_m2[chosen]
+    for side in (flat[:, 0] < 0.0, flat[:, 0] > 0.0):
+        here = side & (flat[:, 1] >= low) & (flat[:, 1] <= high)
+        if float(areas[here].sum()) < 0.1 * float(areas.sum()) * (use.to_share - use.from_share):
+            continue
+        order = np.argsort(np.abs(flat[here, 0]))
+        gone = np.cumsum(areas[here][order])
+        girth = float(flat[here, 0][order][np.searchsorted(gone, 0.5 * gone[-1])])
+        near = flat[here, 1][np.abs(flat[here, 0] - girth) < 0.3]
+        x = middle if near.min() <= middle <= near.max() else float(np.median(near))
+        yield f'<text class="name halo" x="{sheet.x(x):.1f}" y="{sheet.y(girth) + 6:.1f}">{use.number}</text>'

@@ -21,6 +21,7 @@ from boottop.web import (
     pages_crew,
     pages_home,
     pages_log,
+    pages_picture,
     pages_plan,
     pages_product,
     pages_record,
@@ -35,7 +36,7 @@ from boottop.web.refused import Refused, problems_out
 
 ROUTERS = (
     static_files, api_session, api_board, api_photos, pages_home, pages_today, pages_cost, pages_ashore, pages_plan,
-    pages_sheet, pages_product, pages_log, pages_record, pages_crew,
+    pages_sheet, pages_product, pages_log, pages_record, pages_crew, pages_picture,
 )  # fmt: skip
 
 

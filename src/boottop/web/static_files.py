@@ -9,6 +9,7 @@ from importlib import resources
 from fastapi import APIRouter, Request
 from fastapi.responses import Response
 
+from boottop.web.picture_style import picture_stylesheet
 from boottop.web.refused import not_found
 from boottop.web.style import stylesheet
 
@@ -30,6 +31,8 @@ def content_of(name: str) -> bytes | None:
     """A file below `static`, None when there is none of that name."""
     if name == "app.css":
         return stylesheet().encode()
+    if name == "hull.css":
+        return picture_stylesheet().encode()
     parts = name.split("/")
     if not all(part and part[0].isalnum() for part in parts) or parts[-1].rpartition(".")[2] not in TYPES:
         return None

@@ -20,6 +20,9 @@ interface Worker {
 const worker = self as unknown as Worker;
 const SHELF = "boottop-board-1";
 const PATIENCE_MS = 4000;
+/** Pages that open without the server. */
+const KEPT = ["/today", "/hull3d"];
+const isKept = (path: string): boolean => KEPT.some((end) => path.endsWith(end));
 
 worker.addEventListener("install", (event) => event.waitUntil(worker.skipWaiting()));
 worker.addEventListener("activate", (event) => event.waitUntil(worker.clients.claim().then(stock)));
@@ -28,7 +31,7 @@ worker.addEventListener("fetch", (event) => {
   const { request } = event;
   const path = new URL(request.url).pathname;
   if (request.method !== "GET" || path.startsWith("/api/")) return;
-  if (request.mode === "navigate" && path.endsWith("/today")) event.respondWith(newest(request));
+  if (request.mode === "navigate" && isKept(path)) event.respondWith(newest(request));
   else if (path.startsWith("/static/")) event.respondWith(kept(request));
 });
 
@@ -37,7 +40,7 @@ async function stock(): Promise<void> {
   const shelf = await caches.open(SHELF);
   for (const { url } of await worker.clients.matchAll()) {
     const page = await fetch(url, { credentials: "same-origin" });
-    if (!page.ok || !new URL(url).pathname.endsWith("/today")) continue;
+    if (!page.ok || !isKept(new URL(url).pathname)) continue;
     await shelf.put(bare(url), page.clone());
     const files = [...(await page.text()).matchAll(/(?:href|src)="(\/static\/[^"]+)"/g)].map((found) => found[1] as string);
     await Promise.all(files.map((file) => shelf.add(file.replaceAll("&amp;", "&")).catch(() => undefined)));
