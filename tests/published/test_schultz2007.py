@@ -1,8 +1,8 @@
 """Added resistance by condition of the bottom: Schultz, Biofouling 23(5) (2007) 331-341, Tables 1 and 4-5.
 
 Only the abstract was seen: the rows are recalled (from memory). Granville's method meets them within 8 % with one
-fitted total resistance a speed. "As applied" does not follow and is left out: the paper gives fresh paint a roughness of
-its own, not 30 um of sand.
+fitted total resistance a speed. "As applied" does not follow and is left out: the paper gives fresh paint a roughness
+of its own, not 30 um of sand.
 """
 
 from __future__ import annotations
