@@ -91,15 +91,18 @@ def _text(content: bytes, name: str) -> str:
 
 
 def _header_line(lines: Sequence[str], known: Sequence[str]) -> tuple[str, int]:
-    """The separator and the line of the header, counted from 0."""
-    best = (0, 0, 0, ",")
+    """The separator and the line of the header, counted from 0. A line with a number in a cell is no header; where no
+    line has a known word, the first is it."""
+    first = lines[0] if lines else ""
+    best = (0, 0, 0, 0, max(SEPARATORS, key=first.count))
     for index, line in enumerate(lines[:HEADER_WITHIN]):
         for rank, separator in enumerate(SEPARATORS):
-            cells = line.split(separator)
-            words = sum(any(word in cell.casefold() for word in known) for cell in cells)
-            if words and len(cells) > 1:
-                best = max(best, (words, len(cells) + rank, -index, separator))
-    return best[3], -best[2]
+            cells = [cell.strip().casefold() for cell in line.split(separator)]
+            words = sum(any(word in cell for word in known) for cell in cells)
+            if words and len(cells) > 1 and not any(cell[:1].isdigit() for cell in cells):
+                like = sum(one.count(separator) == line.count(separator) for one in lines[index + 1 : index + 4])
+                best = max(best, (words, like, len(cells) - rank, -index, separator))
+    return best[4], -best[3]
 
 
 def _rows(lines: Sequence[str], separator: str, *, first: int) -> list[tuple[int, list[str]]]:
@@ -122,7 +125,7 @@ def _has_decimal_commas(rows: Iterable[Sequence[str]]) -> bool:
     commas = points = 0
     for row in rows:
         for cell in row:
-            if match := _NUMBER.match(cell):
+            if match := _NUMBER.fullmatch(cell.split(" ")[0]):
                 commas += "," in match[0]
                 points += "." in match[0]
     return commas > points
