@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 from datetime import date, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -103,10 +103,10 @@ def joined(parts: Sequence[Part], study: Study) -> Starts:
         week=week_of(day),
         year=year,
         outcomes=Outcomes(
-            days=np.concatenate([one.days for one in outcomes], axis=1),
-            ashore=np.concatenate([one.ashore for one in outcomes], axis=1),
-            cost_minor=np.concatenate([one.cost_minor for one in outcomes], axis=1),
-            lost=np.concatenate([one.lost for one in outcomes], axis=1),
+            **{
+                one.name: np.concatenate([getattr(part, one.name) for part in outcomes], axis=1)
+                for one in fields(Outcomes)
+            }
         ),
         horizon_days=study.horizon_days,
     )

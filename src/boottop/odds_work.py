@@ -18,6 +18,7 @@ from numpy.typing import NDArray
 from boottop.base.clock import to_utc
 from boottop.base.errors import InputError, Problem
 from boottop.climate.weather import Weather
+from boottop.coating.scope import zones_for
 from boottop.files.job import Job
 from boottop.plan.inputs import Hire, PlanInput
 from boottop.workflow import Ashore, Outlook, outlook_for
@@ -51,12 +52,15 @@ class Season:
 
 @dataclass(frozen=True, kw_only=True)
 class Study:
-    """What is asked: the ways, the horizon in days from each start, the season, a start a day or at every slot."""
+    """What is asked: the ways, the horizon in days from each start, the season, a start a day or at every slot; how
+    often the forecast is right, and the seed of which days it is."""
 
     ways: tuple[Way, ...]
     horizon_days: int = HORIZON_DAYS
     season: Season = Season()
     every_slot: bool = False
+    skill: float = 0.8
+    seed: int = 20
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -163,10 +167,11 @@ def _days(first: date, last: date) -> list[date]:
 
 def walk_piece(ashore: Ashore, piece: Piece, study: Study, *, workers: int = 1) -> Part:
     """Windows of the piece as a plan makes them, and every way walked from every start."""
-    from boottop.plan.odds_ways import Terms, draft_ways, outcomes
+    from boottop.plan.odds_ways import Foresight, Terms, draft_ways, outcomes
 
-    outlook, jobs, inputs = piece_networks(ashore, piece, study)
-    readies, pool = draft_ways(jobs, ashore.hull, study.ways)
+    outlook, jobs = piece_networks(ashore, piece, study)
+    foresight = Foresight(skill=study.skill, seed=study.seed, coat_minor=coat_minor(ashore))
+    readies, pool = draft_ways(jobs, ashore.hull, study.ways, foresight=foresight)
     calendar = next(iter(jobs.values())).calendar
     starts, days = _starts(piece, study, calendar.day)
     wanted = np.array([_wanted(ashore.job.plan, date.fromordinal(int(day))) for day in days], dtype=np.int64)
@@ -174,9 +179,7 @@ def walk_piece(ashore: Ashore, piece: Piece, study: Study, *, workers: int = 1) 
         readies,
         pool,
         starts,
-        terms=Terms(horizon_days=study.horizon_days, wanted=wanted),
-        inputs=inputs,
-        tent_days=_tent_days(ashore.job.plan.hire),
+        terms=Terms(horizon_days=study.horizon_days, wanted=wanted, tent_days=_tent_days(ashore.job.plan.hire)),
         workers=workers,
     )
     _, minute = outlook.grid.local(calendar.zone)
@@ -190,9 +193,7 @@ def walk_piece(ashore: Ashore, piece: Piece, study: Study, *, workers: int = 1) 
     )
 
 
-def piece_networks(
-    ashore: Ashore, piece: Piece, study: Study
-) -> tuple[Outlook, Mapping[int | None, JobNetwork], PlanInput]:
+def piece_networks(ashore: Ashore, piece: Piece, study: Study) -> tuple[Outlook, Mapping[int | None, JobNetwork]]:
     """The outlook of a piece and the plan's networks over it by number of coats."""
     from boottop.plan.odds_ways import with_coats
     from boottop.plan.odds_windows import long_windows
@@ -215,7 +216,21 @@ def piece_networks(
         )
         for coats in {way.option.coats for way in study.ways}
     }
-    return outlook, jobs, inputs
+    return outlook, jobs
+
+
+def coat_minor(ashore: Ashore) -> dict[str, int]:
+    """Material of one antifouling coat by zone, minor units: the order's price shared out by area and coats, nothing
+    where the sheet gives no price."""
+    found: dict[str, int] = {}
+    for line, system in zip(ashore.order.orders, ashore.job.plan.systems, strict=True):
+        if line.cost_minor is None or system.role != "antifouling":
+            continue
+        zones = zones_for(system, ashore.hull)
+        area_m2 = system.coats * sum(zone.area_m2 for zone in zones)
+        for zone in zones:
+            found[zone.name] = round(line.cost_minor * zone.area_m2 / area_m2) if area_m2 > 0.0 else 0
+    return found
 
 
 def _starts(piece: Piece, study: Study, day: NDArray[np.int64]) -> tuple[NDArray[np.int32], NDArray[np.int64]]:

@@ -30,17 +30,19 @@ def _show_options(answer: Answer) -> None:
     odds, currency = answer.odds, answer.ashore.job.plan.currency
     target = odds.question.target_days
     table = Table(title=f"Options for a start in the week of {week_label(odds.question.week)}", title_justify="left")
-    for column in ("Option", "how", f"afloat within {target} days", "never", "days ashore", "cost"):
+    for column in ("Option", "crew", "how", f"afloat within {target} days", "never", "days ashore", "cost"):
         table.add_column(column, overflow="fold")
     for option in odds.options:
-        for line in (option.best, option.hindsight):
+        knows = ("knows the weather", "has its forecast", "hindsight")
+        for who, line in zip(knows, (option.best, option.forecast, option.hindsight), strict=True):
             if line.here is None:
-                table.add_row(option.option.label, line.label, "no start of that week", "", "", "")
+                table.add_row(option.option.label, who, line.label, "no start of that week", "", "", "", "")
                 continue
             row = line.here
             least = ">= " if row.never.value > 0 else ""
             table.add_row(
                 option.option.label,
+                who,
                 escape(line.label),
                 percent(row.within[target]),
                 percent(row.never),

@@ -83,24 +83,25 @@ class Pool:
         if id(marks) not in self.known:
             row = np.full(self.count + 2, self.count + 1, np.int32)
             row[: marks.size] = np.minimum(marks, self.count + 1)
-            self.known[id(marks)] = self._put(row)
+            self.known[id(marks)] = self.put(row)
             self.kept.append(marks)
         return self.known[id(marks)]
 
     def starts_of(self, mode: Mode) -> int:
         """Row of the next admissible start of a mode."""
         if id(mode) not in self.known:
-            self.known[id(mode)] = self._put(next_start(mode.starts, mode.finish))
+            self.known[id(mode)] = self.put(next_start(mode.starts, mode.finish))
             self.kept.append(mode)
         return self.known[id(mode)]
 
     def reaching(self, row: int) -> int:
         """Row of the first place at which another row comes to each mark."""
         if row not in self.reached:
-            self.reached[row] = self._put(first_reaching(self.rows[row]))
+            self.reached[row] = self.put(first_reaching(self.rows[row]))
         return self.reached[row]
 
-    def _put(self, row: I32) -> int:
+    def put(self, row: I32) -> int:
+        """Number of a row, the same for equal rows."""
         value = row.tobytes()
         if value not in self.by_value:
             self.by_value[value] = len(self.rows)

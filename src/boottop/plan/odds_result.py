@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from boottop.plan.odds_names import POLICIES
-from boottop.plan.odds_table import Pick, Starts, WeekRow, always, best_of, rows_of, week_rows
+from boottop.plan.odds_table import Pick, Starts, WeekRow, always, best_of, rows_of, week_rows, with_forecast
 from boottop.plan.odds_ways import Option, Way
 
 WITHIN_DAYS = (8, 10, 12, 14, 21)
@@ -39,12 +39,13 @@ class Line:
 
 @dataclass(frozen=True, kw_only=True)
 class OptionOdds:
-    """One option: each policy held to throughout, the best of them (for the week asked about), and hindsight's choice
-    among them at every start."""
+    """One option: each policy held to throughout, the best of them (for the week asked about), the best of them for a
+    crew that has only its forecast, and hindsight's choice among them at every start."""
 
     option: Option
     policies: tuple[Line, ...]
     best: Line
+    forecast: Line
     hindsight: Line
 
 
@@ -88,10 +89,13 @@ def _option_odds(starts: Starts, ways: Sequence[Way], *, option: Option, questio
     picks = [always(starts, row, way_label(ways[row])) for row in rows]
     lines = [_line(starts, pick, question) for pick in picks]
     best = max(range(len(lines)), key=lambda index: _worth(lines[index], question))
+    told = with_forecast(starts)
+    rolled = [_line(told, pick, question) for row, pick in zip(rows, picks, strict=True) if ways[row].wait_days is None]
     return OptionOdds(
         option=option,
         policies=tuple(lines),
         best=lines[best],
+        forecast=max(rolled, key=lambda line: _worth(line, question)),
         hindsight=_line(starts, best_of(starts, rows, HINDSIGHT), question),
     )
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 
 import numpy as np
@@ -28,6 +28,7 @@ class Starts:
     year: NDArray[np.int64]
     outcomes: Outcomes
     horizon_days: int
+    by_forecast: bool = False
 
     @property
     def years(self) -> tuple[int, ...]:
@@ -54,7 +55,7 @@ class Interval:
 class WeekRow:
     """One week of starts: chances to be afloat within each number of days, the share never afloat within the horizon,
     mean days ashore and mean cost (a job that is not done counted up to the horizon, so both are least values where
-    some are), mean days lost by reason."""
+    some are), mean days lost by reason, and how often coats were spoilt and done again, in the mean."""
 
     week: int
     within: Mapping[int, Interval]
@@ -62,6 +63,7 @@ class WeekRow:
     ashore: Interval
     cost_minor: Interval
     lost: Mapping[str, float]
+    spoilt: float
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -70,6 +72,19 @@ class Pick:
 
     label: str
     row: NDArray[np.int64]
+
+
+def with_forecast(starts: Starts) -> Starts:
+    """The same starts as the crew that goes by its forecast meets them; days lost are not told apart by reason."""
+    done = starts.outcomes
+    outcomes = replace(
+        done,
+        days=done.forecast_days,
+        ashore=done.forecast_ashore,
+        cost_minor=done.forecast_cost_minor,
+        lost=np.zeros_like(done.lost),
+    )
+    return replace(starts, outcomes=outcomes, by_forecast=True)
 
 
 def week_of(ordinals: NDArray[np.int64]) -> NDArray[np.int64]:
@@ -149,6 +164,7 @@ def week_rows(starts: Starts, pick: Pick, *, within: Sequence[int], seed: int) -
                 never=told["never"],
                 ashore=told["ashore"],
                 cost_minor=told["cost"],
+                spoilt=float(starts.outcomes.spoilt[pick.row, at][here].mean()) if starts.by_forecast else 0.0,
                 lost={
                     name: float(lost[done, index].mean()) if done.any() else float("nan")
                     for index, name in enumerate(REASONS)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, fields, replace
 from itertools import product
 
 import numpy as np
@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 from boottop.base.clock import SLOTS_PER_HOUR
 from boottop.measure.hull import Hull
 from boottop.plan.inputs import PlanInput, SidesRule
+from boottop.plan.odds_forecast import SKILL, Blind, blind_of, known_days, walk_forecast
 from boottop.plan.odds_names import SIDES, Policy, Side
 from boottop.plan.odds_order import order_of, policies_for
 from boottop.plan.odds_program import Choice, Drafted, Pool, draft_program
@@ -54,23 +55,29 @@ class Way:
 class Outcomes:
     """What came of each start, by (way, start): days from the start to the launch and days ashore (both -1 where she
     is not afloat within the horizon), cost in minor units (of an unfinished job, up to the horizon), days lost (way,
-    start, reason)."""
+    start, reason); and the same with the forecast only, with how often coats were spoilt and done again."""
 
     days: NDArray[np.int16]
     ashore: NDArray[np.int16]
     cost_minor: NDArray[np.int64]
     lost: NDArray[np.int16]
+    forecast_days: NDArray[np.int16]
+    forecast_ashore: NDArray[np.int16]
+    forecast_cost_minor: NDArray[np.int64]
+    spoilt: NDArray[np.int16]
 
 
 @dataclass(frozen=True, kw_only=True)
 class Terms:
     """The horizon in days from the start, and what the plan's cost terms are when a start may lie in any year.
 
-    `wanted` (start,): local day ordinal of the launch that is wanted, 0 for none.
+    `wanted` (start,): local day ordinal of the launch that is wanted, 0 for none. `tent_days`: days that the price of
+    the tent is for.
     """
 
     horizon_days: int
     wanted: NDArray[np.int64]
+    tent_days: int = 1
 
 
 def ways_for(
@@ -101,6 +108,16 @@ def with_coats(inputs: PlanInput, coats: int | None) -> PlanInput:
 
 
 @dataclass(frozen=True, kw_only=True)
+class Foresight:
+    """The forecast that a crew goes by: the share of days for which it is right, the seed of which days those are, and
+    the material of one coat by zone, minor units, lost when the coat is."""
+
+    skill: float = SKILL
+    seed: int = 20
+    coat_minor: Mapping[str, int] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, kw_only=True)
 class Ready:
     """A way with its program, drafted but not yet given its pool."""
 
@@ -108,13 +125,18 @@ class Ready:
     job: JobNetwork
     drafted: Drafted
     loss: Loss
+    blind: Blind | None
     fallback: tuple[Drafted, Loss] | None
 
 
-def draft_ways(jobs: Mapping[int | None, JobNetwork], hull: Hull, ways: Sequence[Way]) -> tuple[list[Ready], I32]:
-    """Programs of all ways on one stretch, and the pool they share. `jobs` by number of coats."""
+def draft_ways(
+    jobs: Mapping[int | None, JobNetwork], hull: Hull, ways: Sequence[Way], *, foresight: Foresight | None = None
+) -> tuple[list[Ready], I32]:
+    """Programs of all ways on one stretch, and the pool they share. `jobs` by number of coats; with `foresight` None
+    the crew is not walked by its forecast."""
     pool = Pool(count=next(iter(jobs.values())).network.count)
     known: dict[int | None, dict[tuple[int, int], I32]] = {coats: {} for coats in jobs}
+    rights: dict[int | None, I32] = {}
     found = []
     for way in ways:
         job = jobs[way.option.coats]
@@ -124,7 +146,11 @@ def draft_ways(jobs: Mapping[int | None, JobNetwork], hull: Hull, ways: Sequence
         if way.wait_days is not None:
             other = draft_program(job, order_of(job, hull, policy="side_a_day", first=way.first), choice, pool=pool)
             fallback = other, losses(job, other, known[way.option.coats])
-        found.append(Ready(way=way, job=job, drafted=drafted, loss=loss, fallback=fallback))
+        blind = None
+        if foresight is not None and fallback is None:
+            right = rights.setdefault(way.option.coats, known_days(job, skill=foresight.skill, seed=foresight.seed))
+            blind = blind_of(job, drafted, pool=pool, known=right, coat_minor=foresight.coat_minor)
+        found.append(Ready(way=way, job=job, drafted=drafted, loss=loss, blind=blind, fallback=fallback))
     return found, np.array(pool.rows)
 
 
@@ -155,37 +181,45 @@ def _chosen(first: NDArray[np.bool_], one: Walked, other: Walked) -> Walked:
     )
 
 
-def outcomes(
-    readies: Sequence[Ready],
-    pool: I32,
-    starts: I32,
-    *,
-    terms: Terms,
-    inputs: PlanInput,
-    tent_days: int,
-    workers: int = 1,
-) -> Outcomes:
+def outcomes(readies: Sequence[Ready], pool: I32, starts: I32, *, terms: Terms, workers: int = 1) -> Outcomes:
     """Walk every way from every start and count days and money; the same for any number of workers."""
-    each = []
-    for ready in readies:
-        walked = walk_way(ready, pool, starts, slots=terms.horizon_days * SLOTS_A_DAY, workers=workers)
-        each.append(_counted(ready, walked, starts, terms=terms, inputs=inputs, tent_days=tent_days))
+    each = [_outcome(ready, pool, starts, terms=terms, workers=workers) for ready in readies]
+    return Outcomes(**{one.name: np.stack([getattr(row, one.name) for row in each]) for one in fields(Outcomes)})
+
+
+def _outcome(ready: Ready, pool: I32, starts: I32, *, terms: Terms, workers: int) -> Outcomes:
+    slots = terms.horizon_days * SLOTS_A_DAY
+    walked = walk_way(ready, pool, starts, slots=slots, workers=workers)
+    days, ashore, cost = _counted(ready, starts, (walked.status, walked.haul, walked.launch), terms=terms)
+    never = np.full(starts.size, -1, np.int16)
+    blind = (never, never, cost, np.zeros(starts.size, np.int16))
+    if ready.blind is not None:
+        told = walk_forecast(ready.drafted.with_pool(pool), ready.blind, scenarios(starts, slots=slots))
+        counted = _counted(ready, starts, (told.status, told.haul, told.launch), terms=terms)
+        blind = (counted[0], counted[1], counted[2] + told.cost_minor, told.spoilt.astype(np.int16))
     return Outcomes(
-        days=np.stack([one.days for one in each]),
-        ashore=np.stack([one.ashore for one in each]),
-        cost_minor=np.stack([one.cost_minor for one in each]),
-        lost=np.stack([one.lost for one in each]),
+        days=days,
+        ashore=ashore,
+        cost_minor=cost,
+        lost=walked.lost.astype(np.int16),
+        forecast_days=blind[0],
+        forecast_ashore=blind[1],
+        forecast_cost_minor=blind[2],
+        spoilt=blind[3],
     )
 
 
-def _counted(ready: Ready, walked: Walked, starts: I32, *, terms: Terms, inputs: PlanInput, tent_days: int) -> Outcomes:
-    program, day0 = ready.drafted.program, int(ready.job.calendar.day[0])
-    done = walked.status == DONE
+def _counted(
+    ready: Ready, starts: I32, marks: tuple[I32, I32, I32], *, terms: Terms
+) -> tuple[NDArray[np.int16], NDArray[np.int16], NDArray[np.int64]]:
+    """Days to the launch, days ashore and cost of each start, from (status, haul, launch)."""
+    status, haul, launch = marks
+    program, day0, inputs = ready.drafted.program, int(ready.job.calendar.day[0]), ready.job.inputs
+    done = status == DONE
     begun = program.day[starts]
-    last = program.day[np.maximum(walked.launch, 1) - 1]
+    last = program.day[np.maximum(launch, 1) - 1]
     days = np.where(done, last - begun, terms.horizon_days)
-    hauled = np.where(done, program.day[walked.haul], begun)
-    ashore = np.where(done, last - hauled + 1, terms.horizon_days)
+    ashore = np.where(done, last - program.day[haul] + 1, terms.horizon_days)
     late = np.where(terms.wanted > 0, np.maximum(day0 + begun + days - terms.wanted, 0), 0)
     cost = (
         ready.drafted.work_minor
@@ -194,13 +228,9 @@ def _counted(ready: Ready, walked: Walked, starts: I32, *, terms: Terms, inputs:
         + late * inputs.wishes.late_day_minor
     )
     if ready.way.option.tent:
-        cost = cost + tent_minor(inputs, ashore, tent_days)
-    return Outcomes(
-        days=np.where(done, days, -1).astype(np.int16),
-        ashore=np.where(done, ashore, -1).astype(np.int16),
-        cost_minor=cost.astype(np.int64),
-        lost=walked.lost.astype(np.int16),
-    )
+        cost = cost + tent_minor(inputs, ashore, terms.tent_days)
+    told = (np.where(done, days, -1).astype(np.int16), np.where(done, ashore, -1).astype(np.int16))
+    return *told, np.asarray(cost, dtype=np.int64)
 
 
 def tent_minor(inputs: PlanInput, ashore: NDArray[np.int64], tent_days: int) -> NDArray[np.int64]:
