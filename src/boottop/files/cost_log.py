@@ -77,7 +77,9 @@ def _parse(name: str, raw: bytes, how: LogHow) -> Parsed:
     kind = kind_of_log(text)
     parsed = _READERS[kind](text, name, how)
     if parsed.time_s.size == 0:
-        raise _refused(name, f"no moment of {kind} that can be read", allowed=_ALLOWED, advice="See docs/cost.md.")
+        why = "".join(f"; {note.removeprefix(name + ': ')}" for note in parsed.notes)
+        found = f"no moment of {kind} that can be read{why}"
+        raise _refused(name, found, allowed=_ALLOWED, advice="See docs/cost.md.")
     return parsed
 
 
