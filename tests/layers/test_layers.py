@@ -87,7 +87,8 @@ def _float_fields(tree: ast.AST) -> list[str]:
 UNIT_ENDINGS = (
     "_m", "_m2", "_m3", "_um", "_l", "_kg", "_g", "_c", "_k", "_h", "_s", "_pa", "_pa_s", "_m_s", "_w_m2", "_deg",
     "_fraction", "_sd_m", "_w_mk", "_kg_m3", "_j_kgk", "_kg_l", "_m2_h", "_m2_l", "_j_mol", "_min", "_mm", "_um",
-    "_n", "_kw", "_ratio", "_factor", "_coefficient", "_w_m2k", "_m2_s", "_g_m2", "_kg_m2_s", "_kg_m2", "_exponent", "_share",
+    "_ratio", "_factor", "_coefficient", "_w_m2k", "_m2_s", "_g_m2", "_kg_m2_s", "_kg_m2", "_exponent", "_share",
+    "_n", "_kw",
 )  # fmt: skip
 UNIT_WORDS = {"litres", "grams", "kits", "hours", "h", "m2", "k"}
 PURE_NUMBERS = {
