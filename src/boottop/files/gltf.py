@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 
 from boottop import __version__
 from boottop.measure.mesh import Array, HullMesh
+from boottop.measure.shell_outline import flat_corners
 
 _MAGIC, _VERSION, _JSON, _BIN = 0x46546C67, 2, 0x4E4F534A, 0x004E4942
 _FLOAT, _UINT = 5126, 5125
@@ -27,14 +28,18 @@ def glb(mesh: HullMesh, colours: Mapping[str, str], *, name: str, extras: Mappin
     2021, sections 3.3 (frame), 3.6 (accessors), 4 (GLB) (from memory).
     """
     pack = _Pack()
+    vertex, flat_m, all_corners = flat_corners(mesh)
     nodes: list[Any] = []
     meshes: list[Any] = []
     materials: list[Any] = []
     for number, zone in enumerate(mesh.zone_names):
-        facets = mesh.facets[mesh.zone_of == number]
+        facets = all_corners[mesh.zone_of == number]
         if not len(facets):
             continue
-        points, flat, normals, corners = _zone_arrays(mesh, facets)
+        used, place = np.unique(facets, return_inverse=True)
+        corners = place.reshape(-1, 3).astype(np.uint32)
+        points, flat = to_gltf(mesh.vertices_m[vertex[used]]), flat_m[used]
+        normals = _smooth_normals(points, corners)
         attributes = {
             "POSITION": pack.add(points, _VERTICES, bounds=True),
             "NORMAL": pack.add(normals, _VERTICES),
@@ -59,19 +64,15 @@ def glb(mesh: HullMesh, colours: Mapping[str, str], *, name: str, extras: Mappin
     return _container(tree, bytes(pack.bytes))
 
 
-def _zone_arrays(mesh: HullMesh, facets: NDArray[np.int32]) -> tuple[Array, Array, Array, NDArray[np.uint32]]:
-    """Places in glTF's frame, flat places, smooth normals, and corners, of one zone's facets."""
-    used, corners = np.unique(facets, return_inverse=True)
-    corners = corners.reshape(-1, 3)
-    points = to_gltf(mesh.vertices_m[used])
+def _smooth_normals(points: Array, corners: NDArray[np.uint32]) -> Array:
+    """Unit normals of the corners, facets weighing by their area; down where a corner has none."""
     one, two, three = (points[corners[:, k]] for k in range(3))
     doubled = np.cross(two - one, three - one)
     normals = np.zeros_like(points)
     for k in range(3):
         np.add.at(normals, corners[:, k], doubled)
     lengths = np.linalg.norm(normals, axis=1, keepdims=True)
-    normals = np.where(lengths > 1e-12, normals / np.maximum(lengths, 1e-12), np.array([0.0, -1.0, 0.0]))
-    return points, mesh.unrolled_m[used][:, ::-1], normals, corners.astype(np.uint32)
+    return np.where(lengths > 1e-12, normals / np.maximum(lengths, 1e-12), np.array([0.0, -1.0, 0.0]))
 
 
 def to_gltf(points_m: Array) -> Array:

@@ -7,12 +7,13 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from boottop.measure.checks import SLINGS
 from boottop.measure.hull import Hull
 from boottop.measure.inputs import HullMeasure, NamedZone
 from boottop.measure.mesh import PARTS, Array, Facets, HullMesh
 from boottop.measure.shell_gear import GAP_SHARE, Gear, Sheet
 from boottop.measure.shell_lines import Lines, lines_of
-from boottop.measure.shell_spots import Spot, usual_spots
+from boottop.measure.shell_spots import Footprint, footprints_of
 
 STATIONS, STRINGS = 56, 15
 DRAWN_NOTE = (
@@ -44,7 +45,7 @@ class Shell:
     `panels` the gear and end faces beside the flat hull."""
 
     mesh: HullMesh
-    spots: tuple[Spot, ...]
+    spots: tuple[Footprint, ...]
     panels: tuple[Panel, ...]
     drawn_m2: Mapping[str, float]
     reckoned_m2: Mapping[str, float]
@@ -56,14 +57,14 @@ class Shell:
         return self.reckoned_m2[zone] / drawn if drawn > 0.0 and zone in self.reckoned_m2 else 1.0
 
 
-def draw_shell(measure: HullMeasure, hull: Hull, spots: Sequence[Spot] | None = None) -> Shell:
+def draw_shell(measure: HullMeasure, hull: Hull, spots: Sequence[Footprint] | None = None) -> Shell:
     """A likeness of the hull on the contract of measure.mesh, facets sorted into the zones of `hull`.
 
     `spots`: where pads, blocks, slings and fittings sit, if that was written down; None draws what the sheet counts at
     the usual places. Valid for measures that `build_hull` takes. Not closed: keel and gear stand against the skin.
     """
     lines = lines_of(measure)
-    found = usual_spots(measure, lines) if spots is None else tuple(spots)
+    found = footprints_of(measure, lines) if spots is None else tuple(spots)
     names = tuple(zone.name for zone in hull.zones)
     sole = next((zone.name for zone in hull.zones if zone.kind == "sole"), "")
     blocks = [spot for spot in found if spot.kind == "blocks"]
@@ -92,7 +93,7 @@ def _panel(sheet: Sheet) -> Panel:
 
 
 def _notes(
-    measure: HullMeasure, spots: Sequence[Spot], drawn: Mapping[str, float], *, reckoned: Mapping[str, float]
+    measure: HullMeasure, spots: Sequence[Footprint], drawn: Mapping[str, float], *, reckoned: Mapping[str, float]
 ) -> tuple[str, ...]:
     notes = [DRAWN_FROM_DIMENSIONS if measure.dimensions is not None else DRAWN_NOTE]
     if any(not spot.written_down for spot in spots):
@@ -111,16 +112,17 @@ def _mesh(sheets: Sequence[Sheet], names: tuple[str, ...]) -> HullMesh:
     """Sheets put together: corners that lie together in space and flat made one, facets without area left out."""
     points, flat, facets, zones, parts, start = [], [], [], [], [], 0
     for sheet in sheets:
-        corners, cells = sheet.triangles()
+        triangles, cells = sheet.triangles()
         points.append(sheet.points_m.reshape(-1, 3))
         flat.append(sheet.flat_m.reshape(-1, 2))
-        facets.append(corners + np.int32(start))
+        facets.append(triangles + np.int32(start))
         zones += cells
-        parts += [PARTS.index(sheet.part)] * len(corners)
+        parts += [PARTS.index(sheet.part)] * len(triangles)
         start += len(points[-1])
     places = np.column_stack((np.concatenate(points), np.concatenate(flat)[:, ::-1])) + 0.0
     _, first, welded = np.unique(np.round(places, 7), axis=0, return_index=True, return_inverse=True)
-    surface = Facets(vertices_m=places[first, :3], facets=welded.ravel().astype(np.int32)[np.concatenate(facets)])
+    corners = welded.ravel().astype(np.int32)[np.concatenate(facets)]
+    surface = Facets(vertices_m=places[first, :3], facets=corners)
     keep = surface.areas_m2 > 1e-9
     number = {name: index for index, name in enumerate(names)}
     zone_of = np.asarray([number.get(name, 0) for name in zones], dtype=np.int16)[keep]
@@ -130,7 +132,7 @@ def _mesh(sheets: Sequence[Sheet], names: tuple[str, ...]) -> HullMesh:
         zone_names=names,
         zone_of=zone_of,
         part_of=np.asarray(parts, dtype=np.int8)[keep],
-        unrolled_m=places[first, 3:],
+        unrolled_m=places[first, 3:][corners[keep]],
         closed=False,
     )
 
@@ -142,7 +144,7 @@ class _Skin:
     lines: Lines
     measure: HullMeasure
     names: tuple[str, ...]
-    spots: tuple[Spot, ...]
+    spots: tuple[Footprint, ...]
     sole: str
 
     def sheets(self) -> Iterator[Sheet]:
@@ -172,17 +174,15 @@ class _Skin:
         length = self.lines.length_m
         even = 0.5 * length * (1.0 - np.cos(np.linspace(0.0, np.pi, STATIONS)))
         x = 0.5 * (even + np.linspace(0.0, length, STATIONS))
-        ends = [end for spot in self.spots for end in spot.ends_m if spot.kind in ("pads", "blocks")]
+        ends = [end for spot in self.spots for end in spot.ends_m if spot.kind in ("pads", "blocks", "slings")]
         return np.union1d(x, np.clip(ends, 0.0, length))
 
-    def _of_side(self, side: str) -> list[Spot]:
-        """Pads of a side; blocks too where there is no keel to stand on."""
+    def _of_side(self, side: str) -> list[Footprint]:
+        """Slings, then pads of a side; blocks too where there is no keel to stand on."""
         on_skin = not any(one.kind == "fin_keel" for one in self.measure.appendages)
-        return [
-            spot
-            for spot in self.spots
-            if (spot.kind == "pads" and spot.side == side) or (spot.kind == "blocks" and on_skin)
-        ]
+        slings = [spot for spot in self.spots if spot.kind == "slings"]
+        pads = [spot for spot in self.spots if spot.kind == "pads" and spot.side == side]
+        return [*slings, *pads, *(spot for spot in self.spots if spot.kind == "blocks" and on_skin)]
 
     def _shares(self, side: str, cuts: Sequence[float]) -> Array:
         shares = [*np.linspace(0.0, 1.0, STRINGS), *cuts]
@@ -217,7 +217,7 @@ class _Skin:
         row = [next((name for name, low, high in bands if low < s < high), plain) for s in share]
         cells = [list(row) for _ in station]
         for spot in self._of_side(side):
-            name = self.sole if spot.kind == "blocks" else f"pads {spot.stand_set}"
+            name = {"blocks": self.sole, "slings": SLINGS}.get(spot.kind, f"pads {spot.stand_set}")
             if name not in self.names:
                 continue
             girth = self.lines.half_girth_m(spot.station_m)

@@ -12,7 +12,7 @@ from boottop.measure.inputs import Appendage, HullMeasure
 from boottop.measure.mesh import Array, Ints, Part
 from boottop.measure.patches import HalfSide
 from boottop.measure.shell_lines import Lines
-from boottop.measure.shell_spots import Spot, keel_ends
+from boottop.measure.shell_spots import Footprint, keel_ends
 
 GAP_SHARE = 0.06
 """Room between the unrolled hull and the gear laid beside it, as a share of the greatest half-girth."""
@@ -61,7 +61,7 @@ class Gear:
     measure: HullMeasure
     lines: Lines
     zones: Sequence[str]
-    blocks: Sequence[Spot] = ()
+    blocks: Sequence[Footprint] = ()
     sole_zone: str = ""
     taken_m: list[tuple[float, float]] = field(default_factory=list)
 

@@ -13,29 +13,34 @@ SMALLEST_M2 = 2e-4
 """By how much an outline may be straightened, and below which area a loop is not drawn."""
 
 
+def flat_corners(mesh: HullMesh) -> tuple[Ints, Array, Ints]:
+    """The mesh with its corners told apart where the flat view tears them: the vertex of each corner (corner,), its
+    flat place as length and girth (corner, 2), and the corners of each facet (facet, 3)."""
+    flat = mesh.unrolled_m.reshape(-1, 2)
+    keys = np.column_stack((mesh.facets.ravel().astype(np.int64), np.round(flat * 1e4).astype(np.int64)))
+    _, first, number = np.unique(keys, axis=0, return_index=True, return_inverse=True)
+    corners = number.reshape(-1, 3).astype(np.int32)
+    return mesh.facets.ravel()[first], flat[first][:, ::-1], corners
+
+
 def zone_outlines(mesh: HullMesh) -> Mapping[str, tuple[Array, ...]]:
     """Closed lines round every zone in the flat view, m; each line (point, 2) as (length, girth). A hole (a pad) is a
-    line of its own: fill by the even-odd rule. Zones without facets are left out."""
-    flat = flat_places(mesh)
+    line of its own that runs the other way. Zones without facets are left out."""
+    _, flat, corners = flat_corners(mesh)
     found: dict[str, tuple[Array, ...]] = {}
     for number, name in enumerate(mesh.zone_names):
-        facets = mesh.facets[mesh.zone_of == number]
+        facets = corners[mesh.zone_of == number]
         if len(facets):
             loops = [straightened(flat[loop]) for loop in _loops(_boundary(facets))]
             found[name] = tuple(loop for loop in loops if len(loop) > 2 and _loop_area_m2(loop) > SMALLEST_M2)
     return found
 
 
-def flat_places(mesh: HullMesh) -> Array:
-    """The flat view as (vertex, 2): length, girth; m."""
-    return mesh.unrolled_m[:, ::-1]
-
-
 def _boundary(facets: Ints) -> Ints:
     """Edges that only one facet has, in its own direction; shape (edge, 2)."""
     edges = facets[:, [0, 1, 1, 2, 2, 0]].reshape(-1, 2)
-    ordered = np.sort(edges, axis=1)
-    _, place, count = np.unique(ordered, axis=0, return_inverse=True, return_counts=True)
+    low, high = np.sort(edges, axis=1).astype(np.int64).T
+    _, place, count = np.unique(low * (int(high.max()) + 1) + high, return_inverse=True, return_counts=True)
     return np.asarray(edges[count[place.ravel()] == 1])
 
 
@@ -97,7 +102,7 @@ def stations_at(mesh: HullMesh, zone: str, shares: Array) -> Array:
     Valid for shares from 0 to 1; facets count where their middle is, spread over their own length.
     """
     chosen = mesh.zone_of == mesh.zone_names.index(zone)
-    x = flat_places(mesh)[:, 0][mesh.facets[chosen]]
+    x = mesh.unrolled_m[chosen, :, 1]
     edges = np.unique(np.concatenate((x.min(axis=1), x.max(axis=1))))
     gone = np.zeros(len(edges))
     low, high = x.min(axis=1), x.max(axis=1)

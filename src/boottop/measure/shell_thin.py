@@ -17,7 +17,7 @@ def thinned(mesh: HullMesh, facets_max: int = SCREEN_FACETS) -> HullMesh:
     """
     size_m = float(np.sqrt(4.0 * mesh.surface.area_m2() / max(facets_max, 1)))
     found = mesh
-    while found.surface.count > facets_max:
+    while found.surface.count > facets_max and facets_max > 0:
         found = _clustered(mesh, size_m)
         size_m *= 1.25
     return found
@@ -25,17 +25,17 @@ def thinned(mesh: HullMesh, facets_max: int = SCREEN_FACETS) -> HullMesh:
 
 def _clustered(mesh: HullMesh, size_m: float) -> HullMesh:
     corners = mesh.facets.ravel()
-    zones = np.repeat(mesh.zone_of.astype(np.int64), 3)
-    parts = np.repeat(mesh.part_of.astype(np.int64), 3)
-    side = np.sign(mesh.unrolled_m[corners, 0]).astype(np.int64)
-    cells = np.floor(mesh.vertices_m[corners] / size_m).astype(np.int64)
-    keys = np.column_stack((cells, zones, parts, side))
-    _, first, number = np.unique(keys, axis=0, return_index=True, return_inverse=True)
-    number = number.ravel()
+    cells = np.floor((mesh.vertices_m - mesh.vertices_m.min(axis=0)) / size_m).astype(np.int64)[corners]
+    side = 1 + np.sign(mesh.unrolled_m[:, :, 0].sum(axis=1)).astype(np.int64)
+    keys = mesh.zone_of.astype(np.int64) * 8 + mesh.part_of
+    packed = np.repeat(keys * 3 + side, 3)
+    for axis in range(3):
+        packed = packed * (int(cells[:, axis].max()) + 1) + cells[:, axis]
+    _, first, number = np.unique(packed, return_index=True, return_inverse=True)
     facets = number.reshape(-1, 3).astype(np.int32)
-    a, b, c = facets.T
-    keep = (a != b) & (b != c) & (a != c)
-    _, once = np.unique(np.sort(facets, axis=1), axis=0, return_index=True)
+    ordered = np.sort(facets, axis=1)
+    keep = (ordered[:, 0] != ordered[:, 1]) & (ordered[:, 1] != ordered[:, 2])
+    _, once = np.unique(ordered, axis=0, return_index=True)
     single = np.zeros(len(facets), dtype=np.bool_)
     single[once] = True
     keep &= single
@@ -44,6 +44,6 @@ def _clustered(mesh: HullMesh, size_m: float) -> HullMesh:
         zone_names=mesh.zone_names,
         zone_of=mesh.zone_of[keep],
         part_of=mesh.part_of[keep],
-        unrolled_m=mesh.unrolled_m[corners[first]],
+        unrolled_m=mesh.unrolled_m.reshape(-1, 2)[first][facets[keep]],
         closed=False,
     )

@@ -11,8 +11,8 @@ import numpy as np
 from boottop.base.quantities import System
 from boottop.measure.mesh import Array, HullMesh
 from boottop.measure.shell import Panel
-from boottop.measure.shell_outline import flat_places, zone_outlines
-from boottop.measure.shell_spots import Spot
+from boottop.measure.shell_outline import zone_outlines
+from boottop.measure.shell_spots import Footprint
 from boottop.report.hull_looks import Look, definitions, escaped, hull_css
 
 WIDTH_PX, LEFT_PX, RIGHT_PX, TOP_PX, BOTTOM_PX = 1000.0, 74.0, 16.0, 34.0, 58.0
@@ -28,7 +28,7 @@ class Shape:
     """
 
     mesh: HullMesh
-    spots: tuple[Spot, ...]
+    spots: tuple[Footprint, ...]
     panels: tuple[Panel, ...]
     reckoned_m2: Mapping[str, float]
     notes: tuple[str, ...]
@@ -65,7 +65,7 @@ class Sheet:
 
 def sheet_of(mesh: HullMesh) -> Sheet:
     """The drawing that just holds a flat hull."""
-    flat = flat_places(mesh)[np.unique(mesh.facets)]
+    flat = mesh.unrolled_m.reshape(-1, 2)[:, ::-1]
     return Sheet(low_m=flat.min(axis=0), high_m=flat.max(axis=0))
 
 
@@ -87,7 +87,7 @@ def flat_map(
         fill = "none" if look is None else f"url(#h-{look.key})"
         said = name if look is None else f"{name}: {look.words}"
         parts.append(
-            f'<path class="zone" data-zone="{escaped(name)}" fill="{fill}" fill-rule="evenodd" '
+            f'<path class="zone" data-zone="{escaped(name)}" fill="{fill}" '
             f'd="{sheet.path(lines)}"><title>{escaped(said)}</title></path>'
         )
     parts += frame(shape, sheet, units)
@@ -138,11 +138,11 @@ def frame(shape: Shape, sheet: Sheet, units: System) -> list[str]:
 
 def _skin_ends(mesh: HullMesh) -> tuple[float, float]:
     """Fore and aft end of the plain hull, m."""
-    x = flat_places(mesh)[mesh.facets[mesh.part_of == 0]][:, :, 0]
+    x = mesh.unrolled_m[mesh.part_of == 0, :, 1]
     return (float(x.min()), float(x.max())) if x.size else (0.0, 1.0)
 
 
-def spot_marks(spot: Spot, shape: Shape, sheet: Sheet) -> list[str]:
+def spot_marks(spot: Footprint, shape: Shape, sheet: Sheet) -> list[str]:
     """Outline and letter of what covers the skin, dashed where its place is a guess."""
     letter = LETTERS[spot.kind] + (str(spot.stand_set) if spot.kind == "pads" else "")
     guess = "" if spot.written_down else " guess"
@@ -152,7 +152,7 @@ def spot_marks(spot: Spot, shape: Shape, sheet: Sheet) -> list[str]:
         far = float(np.abs(sheet.high_m[1]))
         box = (sheet.x(fore), sheet.y(-far), sheet.x(aft), sheet.y(far))
         return [_box(box, "sling" + guess, said), _letter(0.5 * (box[0] + box[2]), box[1] + 16, letter)]
-    if spot.kind == "blocks" and (shape.mesh.part_of == 3).any():
+    if spot.kind == "blocks" and shape.drawn and (shape.mesh.part_of == 3).any():
         return _block_on_keel(spot, shape, sheet, said=said)
     signs = {"port": (-1.0,), "starboard": (1.0,), "centre": (1.0,)}[spot.side]
     parts = []
@@ -164,12 +164,12 @@ def spot_marks(spot: Spot, shape: Shape, sheet: Sheet) -> list[str]:
     return parts
 
 
-def _block_on_keel(spot: Spot, shape: Shape, sheet: Sheet, *, said: str) -> list[str]:
+def _block_on_keel(spot: Footprint, shape: Shape, sheet: Sheet, *, said: str) -> list[str]:
     """The letter of a block on the two halves of the keel's sole, which lie beside the hull."""
     mesh = shape.mesh
     middles = mesh.surface.centres_m[:, 0]
     near = (mesh.part_of == 3) & (np.abs(middles - spot.station_m) <= 0.5 * spot.length_m)
-    flat = flat_places(mesh)[mesh.facets].mean(axis=1)
+    flat = mesh.unrolled_m.mean(axis=1)[:, ::-1]
     parts = []
     for side in (flat[:, 1] < 0.0, flat[:, 1] > 0.0):
         chosen = flat[near & side]

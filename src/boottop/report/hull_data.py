@@ -14,7 +14,7 @@ from boottop.job.board import BoardTable, BoardZone
 from boottop.job.state import State
 from boottop.measure.hull import Zone
 from boottop.measure.mesh import PARTS, HullMesh
-from boottop.measure.shell_thin import thinned
+from boottop.measure.shell_outline import flat_corners
 from boottop.report.flat_map import Shape
 from boottop.report.hull_looks import (
     NO_NUMBER,
@@ -72,7 +72,7 @@ def picture_document(given: PictureInput) -> dict[str, Any]:
         "boat": given.boat,
         "drawn": given.shape.drawn,
         "units": given.units,
-        "shape": _shape(thinned(given.shape.mesh)),
+        "shape": _shape(given.shape.mesh, [zone.name for zone in given.zones]),
         "zones": [_zone(given, zone) for zone in given.zones],
         "patterns": {"tile": TILE, **PATTERNS},
         "looks": {look.key: {"words": look.words, "pattern": look.pattern} for look in all_looks(given)},
@@ -188,16 +188,20 @@ def _scale(scale: Scale) -> dict[str, Any]:
     return {"edges": list(scale.edges), "keys": [look.key for look in scale.looks]}
 
 
-def _shape(mesh: HullMesh) -> dict[str, Any]:
-    """Corners and facets as flat lists; facets sorted by zone (`zones`: how many each), `skin`: hull or not."""
-    order = np.argsort(mesh.zone_of, kind="stable")
-    counts = np.bincount(mesh.zone_of, minlength=len(mesh.zone_names))
+def _shape(mesh: HullMesh, names: Sequence[str]) -> dict[str, Any]:
+    """Corners and facets as flat lists; facets sorted by zone as in `names` (`zones`: how many each), `skin`: hull or
+    not."""
+    place = np.asarray([names.index(name) if name in names else len(names) for name in mesh.zone_names])
+    rank = place[mesh.zone_of]
+    order = np.argsort(rank, kind="stable")
+    counts = np.bincount(rank, minlength=len(names))
+    vertex, flat, corners = flat_corners(mesh)
     return {
-        "xyz_mm": np.round(1000.0 * mesh.vertices_m).astype(int).ravel().tolist(),
-        "flat_mm": np.round(1000.0 * mesh.unrolled_m).astype(int).ravel().tolist(),
-        "facets": mesh.facets[order].ravel().tolist(),
+        "xyz_mm": np.round(1000.0 * mesh.vertices_m[vertex]).astype(int).ravel().tolist(),
+        "flat_mm": np.round(1000.0 * flat).astype(int).ravel().tolist(),
+        "facets": corners[order].ravel().tolist(),
         "skin": np.isin(mesh.part_of[order], SKIN).astype(int).tolist(),
-        "zones": {name: int(count) for name, count in zip(mesh.zone_names, counts, strict=True)},
+        "zones": {name: int(count) for name, count in zip(names, counts, strict=False)},
     }
 
 
@@ -208,7 +212,7 @@ def anchors(mesh: HullMesh, zone: str) -> list[list[float]]:
     chosen = np.flatnonzero(mesh.zone_of == mesh.zone_names.index(zone))
     found = []
     for sign in (-1.0, 1.0):
-        mine = chosen[sign * mesh.unrolled_m[mesh.facets[chosen], 0].sum(axis=1) > 0.0]
+        mine = chosen[sign * mesh.unrolled_m[chosen, :, 0].sum(axis=1) > 0.0]
         if not len(mine):
             continue
         skin = mine[mesh.part_of[mine] == PARTS.index("hull")]

@@ -2,19 +2,55 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
+
 from boottop.base.quantities import System
 from boottop.files.gltf import glb
+from boottop.measure.hull import Hull
+from boottop.measure.mesh import HullMesh
 from boottop.measure.shell import draw_shell
+from boottop.measure.shell_spots import mesh_footprints
+from boottop.measure.shell_thin import thinned
 from boottop.report.flat_map import Shape, flat_map
 from boottop.report.hull_looks import Look
 from boottop.workflow import Ashore
 
+SOLID_FACETS = 200_000
+"""As many facets as most viewers turn without effort: common practice, no source."""
 ZONE_COLOURS = {"port": "#7d1420", "starboard": "#0f4a2f", "gear": "#4a3312", "pads": "#3d2a5c", "centre": "#1d3b57"}
 
 
+class _Same:
+    """One boat, the same only as itself: what a drawing is kept under."""
+
+    def __init__(self, ashore: Ashore) -> None:
+        self.ashore = ashore
+
+    def __hash__(self) -> int:
+        return id(self.ashore)
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, _Same) and other.ashore is self.ashore
+
+
 def shape_of(ashore: Ashore) -> Shape:
-    """What is drawn of one boat."""
-    shell = draw_shell(ashore.job.hull, ashore.hull)
+    """What is drawn of one boat: her scan with fewer facets, or a likeness from the tape."""
+    return _shape_of(_Same(ashore))
+
+
+@lru_cache(maxsize=4)
+def _shape_of(one: _Same) -> Shape:
+    measure, hull = one.ashore.job.hull, one.ashore.hull
+    if measure.mesh is not None:
+        return Shape(
+            mesh=thinned(measure.mesh.mesh),
+            spots=mesh_footprints(measure, measure.mesh.mesh),
+            panels=(),
+            reckoned_m2={zone.name: zone.area_m2 for zone in hull.zones},
+            notes=(f"Drawn from the hull file: {measure.mesh.method}.", *_not_shown(hull, measure.mesh.mesh)),
+            drawn=False,
+        )
+    shell = draw_shell(measure, hull)
     return Shape(
         mesh=shell.mesh,
         spots=shell.spots,
@@ -23,6 +59,12 @@ def shape_of(ashore: Ashore) -> Shape:
         notes=shell.notes,
         drawn=True,
     )
+
+
+def _not_shown(hull: Hull, mesh: HullMesh) -> tuple[str, ...]:
+    """What of the hull a file does not have: counted in the areas, nowhere to be seen."""
+    missing = [zone.name for zone in hull.zones if not mesh.chosen(zone.name).any()]
+    return (f"Not in the file and so not in the picture: {', '.join(missing)}.",) if missing else ()
 
 
 def hull_glb(ashore: Ashore, shape: Shape) -> bytes:
@@ -34,7 +76,8 @@ def hull_glb(ashore: Ashore, shape: Shape) -> bytes:
         "notes": list(shape.notes),
         "reckoned_m2": {name: round(area, 4) for name, area in shape.reckoned_m2.items()},
     }
-    return glb(shape.mesh, colours, name=ashore.job.boat.name, extras=extras)
+    mesh = shape.mesh if ashore.job.hull.mesh is None else thinned(ashore.job.hull.mesh.mesh, SOLID_FACETS)
+    return glb(mesh, colours, name=ashore.job.boat.name, extras=extras)
 
 
 def hull_flat(ashore: Ashore, shape: Shape, *, units: System) -> str:

@@ -133,7 +133,7 @@ def _drawn(shape: Shape, uses: Sequence[KitUse], *, units: System, standalone: b
     for order, (zone, lines) in enumerate(zone_outlines(shape.mesh).items()):
         path, clip = sheet.path(lines), f"clip-{own}-{order}"
         mine = [use for use in uses if use.zone == zone]
-        parts.append(f'<clipPath id="{clip}"><path clip-rule="evenodd" d="{path}"/></clipPath>')
+        parts.append(f'<clipPath id="{clip}"><path d="{path}"/></clipPath>')
         parts.append(f'<g clip-path="url(#{clip})">{"".join(_bands(shape.mesh, sheet, mine))}</g>')
         parts.append(f'<path class="bare" d="{path}"/>')
     parts += frame(shape, sheet, units)
@@ -173,7 +173,7 @@ def _numbers(mesh: HullMesh, sheet: Sheet, use: KitUse) -> Iterator[str]:
     shares = np.asarray([use.from_share, 0.5 * (use.from_share + use.to_share), use.to_share])
     low, middle, high = (float(x) for x in stations_at(mesh, use.zone, shares))
     chosen = np.flatnonzero(mesh.zone_of == mesh.zone_names.index(use.zone))
-    flat = mesh.unrolled_m[mesh.facets[chosen]].mean(axis=1)
+    flat = mesh.unrolled_m[chosen].mean(axis=1)
     areas = mesh.areas_m2[chosen]
     for side in (flat[:, 0] < 0.0, flat[:, 0] > 0.0):
         here = side & (flat[:, 1] >= low) & (flat[:, 1] <= high)

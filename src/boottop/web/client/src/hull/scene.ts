@@ -80,8 +80,8 @@ export class Turning {
       points[3 * i] = -(shape.xyz_mm[3 * i + 1] as number) / 1000;
       points[3 * i + 1] = (shape.xyz_mm[3 * i + 2] as number) / 1000;
       points[3 * i + 2] = -(shape.xyz_mm[3 * i] as number) / 1000;
-      flat[2 * i] = (shape.flat_mm[2 * i + 1] as number) / 1000 / TILE_M;
-      flat[2 * i + 1] = (shape.flat_mm[2 * i] as number) / 1000 / TILE_M;
+      flat[2 * i] = (shape.flat_mm[2 * i] as number) / 1000 / TILE_M;
+      flat[2 * i + 1] = (shape.flat_mm[2 * i + 1] as number) / 1000 / TILE_M;
     }
     geometry.setAttribute("position", new BufferAttribute(points, 3));
     geometry.setAttribute("uv", new BufferAttribute(flat, 2));
