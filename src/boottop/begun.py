@@ -39,8 +39,6 @@ from boottop.workflow import HORIZON_DAYS, Ashore, Outlook, Planned
 if TYPE_CHECKING:
     from boottop.plan.checker import CheckReport
 
-LOOK_AHEAD_DAYS = 14
-"""From now on at least so many days are looked at, however long ago she was hauled out."""
 LONGEST_DAYS = 60
 DONE_NOTE = "done:"
 """A note that begins so tells of one of the owner's own jobs, for which the log has no event."""
@@ -69,12 +67,12 @@ def since_haul(ashore: Ashore, state: State) -> Ashore:
 
 
 def days_for(job: Job, at: datetime) -> int:
-    """Days to look at from the earliest haul-out, so that two weeks from now on are among them; of a job whose days
+    """Days to look at from the earliest haul-out, so that from now on there are as many again; of a job whose days
     are long past only the usual ones."""
     gone = (at - job.plan.wishes.earliest_haul) / timedelta(days=1)
     if gone > LONGEST_DAYS:
         return HORIZON_DAYS
-    return max(HORIZON_DAYS, int(np.ceil(gone)) + LOOK_AHEAD_DAYS)
+    return max(HORIZON_DAYS, int(np.ceil(gone)) + HORIZON_DAYS)
 
 
 def hired_by(job: Job, options: Sequence[str], *, state: State, at: datetime) -> tuple[str, ...]:
@@ -100,15 +98,24 @@ def _share(value: object) -> float | None:
     return float(value) if isinstance(value, int | float) and value > 0 else None
 
 
-def begun_from(ashore: Ashore, outlook: Outlook, state: State, *, at: datetime, hired: Sequence[str] = ()) -> Begun:
-    """Everything that planning anew takes from the log, at a moment; `hired`: options paid for already."""
+def begun_from(
+    ashore: Ashore,
+    outlook: Outlook,
+    state: State,
+    *,
+    at: datetime,
+    hired: Sequence[str] = (),
+    before: Plan | None = None,
+) -> Begun:
+    """Everything that planning anew takes from the log, at a moment; `hired`: options paid for already; `before`: the
+    plan followed so far."""
     from boottop.web.board_table import board_table
 
     if state.launched_s is not None:
         raise InputError(_afloat(ashore, _utc(state.launched_s)))
     table = board_table(ashore, outlook, no_plan_yet(ashore, hired), made=at)
     learned = learn(state, table)
-    progress = Progress(at=at, deeds=tuple(_deeds(ashore, state, table, learned)), hired=tuple(hired))
+    progress = Progress(at=at, deeds=tuple(_deeds(ashore, state, table, learned)), hired=tuple(hired), before=before)
     over = at >= outlook.grid.end
     if over and progress.deeds:
         raise InputError(_too_late(ashore, outlook.grid.end))

@@ -250,11 +250,19 @@ def _one_day(evidence: Evidence) -> Iterator[str]:
     for zone in evidence.hull.zones:
         for system in evidence.inputs.systems:
             coats = [task for task in evidence.coats(zone.name) if task.product == system.sheet.name]
-            coats = [task for task in coats if evidence.ahead(task)]
+            coats = _unbound(evidence, coats)
             days = {task.start.astimezone(zone_info).date() for task in coats}
             days |= {(task.end - timedelta(seconds=1)).astimezone(zone_info).date() for task in coats}
             if system.sheet.one_day and len(days) > 1:
                 yield f"{zone.name}: coats of {system.sheet.name} fall on {len(days)} days, the sheet wants one"
+
+
+def _unbound(evidence: Evidence, coats: list[PlannedTask]) -> list[PlannedTask]:
+    """Coats whose day the plan was free to choose: none of a film that was begun before and goes on unsanded."""
+    first = next((place for place, task in enumerate(coats) if evidence.ahead(task)), len(coats))
+    while 0 < first < len(coats) and not _sanded(evidence, coats[first - 1], coats[first]):
+        first += 1
+    return coats[first:]
 
 
 def _activated(evidence: Evidence) -> Iterator[str]:

@@ -6,7 +6,10 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 from typing import Literal
 
+from boottop.plan.plan import Plan
+
 Touch = Literal["", "wet", "tacky", "past tacky"]
+Way = Literal["day", "days", "sand"]
 Part = tuple[str, str | None, int | None]
 """Kind, zone and coat of a deed or of a line of the plan."""
 
@@ -52,11 +55,13 @@ class Deed:
 
 @dataclass(frozen=True, kw_only=True)
 class Progress:
-    """The state of the work at a moment. `hired`: options of the plan followed so far that are paid for already."""
+    """The state of the work at a moment. `hired`: options that are paid for already. `before`: the plan followed so
+    far; where no other is cheaper or sooner afloat, what is still to come of it stays where it was."""
 
     at: datetime
     deeds: tuple[Deed, ...] = ()
     hired: tuple[str, ...] = ()
+    before: Plan | None = None
 
     def of(self, kind: str, zone: str | None = None) -> list[Deed]:
         """Deeds of one kind on one zone, in order of time."""
@@ -77,9 +82,12 @@ class Progress:
 
 @dataclass(frozen=True, kw_only=True)
 class Retreat:
-    """How far a zone has to fall back from the sheet's way: "day" its other coats may go on another day while the
-    last still takes them; "sand" the last coat is let cure and sanded first."""
+    """How far a zone has to fall back from the sheet's way.
+
+    "day": its other coats go on another day while the last still takes them; "days": on several days, each while the
+    one before takes it; "sand": the last coat is let cure and sanded first.
+    """
 
     zone: str
-    way: Literal["day", "sand"]
+    way: Way
     because: str

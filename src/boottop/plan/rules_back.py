@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 from boottop.coating.sheet import System
 from boottop.plan.progress import TOUCH_HOLDS, Progress, Retreat
@@ -17,10 +18,11 @@ AGAIN = "again"
 
 @dataclass(frozen=True, kw_only=True)
 class Front:
-    """Where the coats of a zone stand: the last that was begun, and the next of the same product."""
+    """Where the coats of a product on a zone stand: all of them, the last that was begun, and the next."""
 
     chain: Chain
     system: System
+    coats: tuple[str, ...]
     last: str
     next: str
     known: Happened
@@ -33,7 +35,9 @@ def fronts(chains: Sequence[Chain], past: Past) -> Iterator[Front]:
             begun = [coat for coat in coats if coat in past.parts]
             if begun and len(begun) < len(coats):
                 known = past.parts[begun[-1]]
-                yield Front(chain=chain, system=system, last=begun[-1], next=coats[len(begun)], known=known)
+                yield Front(
+                    chain=chain, system=system, coats=coats, last=begun[-1], next=coats[len(begun)], known=known
+                )
 
 
 def needed_retreats(draft: Draft, chains: Sequence[Chain], *, past: Past, progress: Progress) -> dict[str, Retreat]:
@@ -98,8 +102,9 @@ def lay_way_back(draft: Draft, front: Front, *, retreat: Retreat, past: Past) ->
 
 def keep_the_window(draft: Draft, front: Front) -> None:
     """A coat that may follow on another day must still follow before the last is too hard to bond."""
-    limited = any(link.before == front.last and link.after == front.next and link.group.startswith("longest overcoat")
-                  for link in draft.links)  # fmt: skip
-    if not limited:
-        rule = f"{draft.facts[front.last].label} takes the next coat without sanding only for so long"
-        draft.film_limit(front.last, front.next, rule=rule, group=f"longest overcoat time: {front.chain.zone.name}")
+    group = f"longest overcoat time: {front.chain.zone.name}"
+    limited = {(link.before, link.after) for link in draft.links if link.group == group}
+    for before, after in pairwise(front.coats[front.coats.index(front.last) :]):
+        if (before, after) not in limited:
+            rule = f"{draft.facts[before].label} takes the next coat without sanding only for so long"
+            draft.film_limit(before, after, rule=rule, group=group)

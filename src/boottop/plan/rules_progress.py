@@ -8,13 +8,15 @@ from dataclasses import dataclass, field, replace
 import numpy as np
 
 from boottop.plan.network import Apart, Link, Marks, SameDay
-from boottop.plan.progress import TOUCH_HOLDS, Progress, Retreat
+from boottop.plan.progress import TOUCH_HOLDS, Progress, Retreat, Way
 from boottop.plan.rules_back import Front, fronts, keep_the_window, lay_way_back, needed_retreats
 from boottop.plan.rules_draft import Draft
 from boottop.plan.rules_happened import Happened, Past, past_of
 from boottop.plan.rules_pinned import Pin, Settled, pin_all
 from boottop.plan.rules_zone import WIPE_HOLDS_H, Chain, plus
 
+WAYS: tuple[Way, ...] = ("day", "days", "sand")
+"""From the least falling back to the most."""
 Pair = tuple[Marks | None, Marks | None]
 
 
@@ -37,10 +39,8 @@ def put_progress(draft: Draft, chains: Sequence[Chain], begun: Begun) -> dict[st
     taken = needed_retreats(draft, chains, past=past, progress=progress)
     ahead = {front.chain.zone.name: front for front in fronts(chains, past)}
     for zone, retreat in begun.retreats.items():
-        if zone in ahead and (zone not in taken or retreat.way == "sand"):
-            taken.setdefault(zone, retreat)
-            if taken[zone].way != retreat.way:
-                taken[zone] = retreat
+        if zone in ahead and (zone not in taken or WAYS.index(retreat.way) > WAYS.index(taken[zone].way)):
+            taken[zone] = retreat
     _forget_dull_copper(draft, past, progress)
     for zone, front in ahead.items():
         if zone in taken and taken[zone].way == "sand":
@@ -188,10 +188,15 @@ def _days(draft: Draft, settled: Settled, taken: Mapping[str, Retreat], *, ahead
     day, now = draft.calendar.day, settled.from_slot
     today = int(day[now]) if now < draft.count else int(day[-1]) + 1
     freed = {coat for zone in taken if zone in ahead for _, coats in ahead[zone].chain.coats for coat in coats}
+    loose = {
+        coat for zone, retreat in taken.items() if zone in ahead and retreat.way == "days" for coat in ahead[zone].coats
+    }
 
     def binds(task: str) -> bool:
         pin = settled.pins.get(task)
-        return pin is None or (task not in freed and int(day[max(pin.finish - 1, pin.start)]) == today)
+        if pin is None:
+            return task not in loose
+        return task not in freed and int(day[max(pin.finish - 1, pin.start)]) == today
 
     groups: list[SameDay] = []
     for group in draft.same_day:
@@ -221,10 +226,17 @@ def _still_apart(apart: Apart, settled: Settled, today: int) -> Apart | None:
     return replace(apart, first=first, second=second) if first and second else None
 
 
+_AFTER: Mapping[Way, str] = {
+    "day": "the rest on another day",
+    "days": "the rest on several days, each while the coat under it still takes it",
+    "sand": "cured, sanded and wiped before the next coat",
+}
+
+
 def _tell(draft: Draft, settled: Settled, progress: Progress, *, taken: Mapping[str, Retreat]) -> None:
     """What a person should know of what was done, and of what the weather holds for it."""
     for retreat in taken.values():
-        after = "cured, sanded and wiped before the next coat" if retreat.way == "sand" else "the rest on another day"
+        after = _AFTER[retreat.way]
         draft.findings.append(f"{retreat.zone}: {retreat.because}; {after}.")
     unsaid = [
         past.part

@@ -173,8 +173,10 @@ class Desk:
         weather = readings_of(events, self._weather(ashore.job, now), now=now)
         self._say(job, Standing(state="computing", words="working out the windows"))
         plain = outlook_for(ashore, weather, days=days_for(ashore.job, now))
+        known = self.results(job)
+        followed = None if known is None or known.planned is None else known.planned.plan
         hired = hired_by(ashore.job, self._hired(job), state=state, at=now)
-        begun = begun_from(ashore, plain, state, at=now, hired=hired)
+        begun = begun_from(ashore, plain, state, at=now, hired=hired, before=followed)
         results = Results(version=papers.version, made=now, ashore=ashore, outlook=begun.outlook)
         self._keep(job, results)
         self._say(job, Standing(state="computing", words="looking for a plan"))

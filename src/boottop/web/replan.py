@@ -67,6 +67,8 @@ def changes_between(before: BoardTable | None, after: BoardTable, *, plan: Plan,
     launch = [text for is_launch, text in moved if is_launch]
     rest = [text for is_launch, text in moved if not is_launch]
     why = [*_behind(before, lines, work=work, zone=zone), *_learned(work.learned)] if moved or closed else []
+    if (moved or closed) and not launch:
+        launch = [f"Launch: as before, {_said(task.start_s, zone)}." for task in after.tasks if task.kind == "launch"]
     found = [*launch, *closed, *why, *rest, *gone]
     if len(found) > CHANGES_MAX:
         return (*found[:CHANGES_MAX], f"{len(found) - CHANGES_MAX} more tasks moved.")
