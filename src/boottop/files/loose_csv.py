@@ -15,7 +15,6 @@ BYTES_MAX = 20_000_000
 HEADER_WITHIN = 40
 SEPARATORS = (";", "\t", ",")
 _NUMBER = re.compile(r"[-+]?\d+(?:[.,]\d+)?")
-_THOUSANDS = re.compile(r"[-+]?\d{1,3}(?:,\d{3})+(?:\.\d+)?")
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -132,15 +131,15 @@ def _has_decimal_commas(rows: Iterable[Sequence[str]]) -> bool:
 
 
 def number_in(cell: str, table: LooseTable) -> str:
-    """A cell with its number written with a point; thousands marks taken out only where they cannot be decimals.
+    """A cell with its number written with a point; a comma in a table of decimal points stays, and is refused.
 
     >>> made = LooseTable(name="x", header=(), rows=(), lines=(), separator=";", decimal_comma=True)
-    >>> number_in("81,5 um", made)
-    '81.5 um'
+    >>> number_in("81,5 um", made), number_in("1.081,5", made)
+    ('81.5 um', '1081.5')
     """
-    if table.decimal_comma:
-        return cell.replace(".", "").replace(",", ".") if "," in cell else cell
-    return cell.replace(",", "") if _THOUSANDS.fullmatch(cell.split(" ")[0]) else cell
+    if table.decimal_comma and "," in cell:
+        return cell.replace(".", "").replace(",", ".")
+    return cell
 
 
 def mapped(

@@ -60,7 +60,7 @@ def clock_words(taken_s: int, camera_s: int | None) -> str:
         return ""
     gap_s = abs(camera_s - taken_s)
     days, rest = divmod(gap_s, 86_400)
-    span = f"{days} days" if days > 1 else f"{gap_s // 3600} h {rest % 3600 // 60} min"
+    span = f"{days} d {rest // 3600} h" if days else f"{rest // 3600} h {rest % 3600 // 60} min"
     return (
         f"the camera's clock says {span} {'before' if camera_s < taken_s else 'after'} the log; one of the two is wrong"
     )
@@ -85,9 +85,12 @@ def for_print(content: bytes) -> bytes | None:
 def _opened(content: bytes) -> Image:
     from PIL import Image as Images
 
-    with warnings.catch_warnings():
-        warnings.simplefilter("ignore")
-        image = Images.open(io.BytesIO(content), formats=("JPEG", "PNG", "WEBP", "AVIF"))
+    try:
+        with warnings.catch_warnings():
+            warnings.simplefilter("ignore")
+            image = Images.open(io.BytesIO(content), formats=("JPEG", "PNG", "WEBP", "AVIF"))
+    except Images.DecompressionBombError:
+        raise ValueError("more points than a camera makes") from None
     if image.width * image.height > PIXELS_MAX:
         raise ValueError(f"{image.width} x {image.height}, more points than a camera makes")
     return image

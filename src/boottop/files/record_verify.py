@@ -55,7 +55,7 @@ def _notes(store: Store, job: str) -> tuple[list[str], dict[str, int]]:
     """Texts of all notes, and every link of the chain with its place; as far as the log can be read at all."""
     try:
         events = store.events_after(job, 0)
-    except (ValueError, TypeError):  # changed into something that is no event: the chain tells which
+    except (ValueError, TypeError, InputError):  # changed into something that is no event: the chain tells which
         return [], {}
     texts = [str(one.event.data.get("text", "")) for one in events if one.event.kind == "note"]
     return texts, {one.chain: one.seq for one in events}
@@ -74,7 +74,8 @@ def _photo_faults(store: Store, job: str) -> list[str]:
 def _document_faults(store: Store, job: str, notes: str) -> list[str]:
     faults = []
     for document in store.documents.all(job, kind=RECORD):
-        digest = hashlib.sha256(document.content).hexdigest()
+        content: object = document.content  # text where somebody edited the database by hand
+        digest = hashlib.sha256(content if isinstance(content, bytes) else str(content).encode()).hexdigest()
         if digest != document.sha256:
             faults.append(f"document {document.name}: changed after it was saved")
         elif document.name.startswith((READINGS, FACTS, HISTORY)) and digest not in notes:
