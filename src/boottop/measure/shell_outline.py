@@ -9,7 +9,7 @@ import numpy as np
 from boottop.measure.mesh import Array, HullMesh, Ints
 
 TOLERANCE_M = 0.002
-SMALLEST_M2 = 2e-4
+SMALLEST_M2 = 1e-3
 """By how much an outline may be straightened, and below which area a loop is not drawn."""
 
 
