@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
+from datetime import datetime
 from pathlib import Path
 from typing import Annotated, TypeVar
 
@@ -41,10 +42,19 @@ Dask = Annotated[str | None, typer.Option("--dask", help="Address of a Dask sche
 Threads = Annotated[int | None, typer.Option("--threads", min=1, max=256, help="Threads here; default: all cores.")]
 Keep = Annotated[Path | None, typer.Option("--keep", help="Folder for finished pieces; taken up again from there.")]
 
+EnsembleFiles = Annotated[
+    list[Path], typer.Option("--ensemble", help="An ensemble's answer (JSON), one file a member, or past years.")
+]
+Risk = Annotated[float, typer.Option("--risk", min=0.0, max=0.9, help="Chance of being late that you bear.")]
+By = Annotated[datetime | None, typer.Option("--by", formats=["%Y-%m-%d"], help="Last good day; else the sheet's.")]
+HaulDays = Annotated[int, typer.Option("--haul-days", min=1, max=40, help="Days in which lift slots are looked at.")]
+LookAhead = Annotated[int, typer.Option("--days", min=7, max=60, help="Days of weather looked at.")]
+
 
 def register(app: typer.Typer) -> None:
     """Put the commands on the command line."""
     app.command()(odds)
+    app.command()(choose)
 
 
 def odds(  # noqa: PLR0913 - one parameter an option of the command
@@ -98,6 +108,37 @@ def odds(  # noqa: PLR0913 - one parameter an option of the command
     show_odds(found)
 
 
+def choose(  # noqa: PLR0913 - one parameter an option of the command
+    job: JobFile,
+    ensemble: EnsembleFiles,
+    *,
+    station: Station = None,
+    assume_dry: AssumeDry = False,
+    risk: Risk = 0.1,
+    by: By = None,
+    haul_days: HaulDays = 10,
+    days: LookAhead = 28,
+    threads: Threads = None,
+) -> None:
+    """Which haul-out slot, side first, tent and helper: the cheapest choice that is late seldom enough."""
+    import os
+
+    from boottop import cli_work
+    from boottop.choose_work import ChooseAsk, make_choice
+    from boottop.console import say
+    from boottop.ensemble_files import load_members
+    from boottop.terminal_odds import show_choices
+
+    ashore = cli_work.ashore(job)
+    ask = ChooseAsk(risk=risk, by=None if by is None else by.date(), haul_days=haul_days, days=days)
+    members = load_members(ensemble, ashore.job, days=days, station=station, assume_dry=assume_dry)
+    with _progress("walking through the members") as told:
+        found = make_choice(ashore, members.weathers, ask, threads=threads or os.cpu_count() or 1, told=told)
+    show_choices(found)
+    for note in members.notes:
+        say(f"- {note}")
+
+
 def _one_of(option: str, value: str, meaning: Mapping[str, T]) -> T:
     if value in meaning:
         return meaning[value]
@@ -107,13 +148,13 @@ def _one_of(option: str, value: str, meaning: Mapping[str, T]) -> T:
 
 
 @contextmanager
-def _progress() -> Iterator[Callable[[int, int], None]]:
-    """A bar over the pieces of a study."""
+def _progress(what: str = "walking through the years") -> Iterator[Callable[[int, int], None]]:
+    """A bar over the pieces of the work."""
     from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn, TimeRemainingColumn
 
     from boottop.console import console
 
-    columns = (TextColumn("walking through the years"), BarColumn(), MofNCompleteColumn(), TimeRemainingColumn())
+    columns = (TextColumn(what), BarColumn(), MofNCompleteColumn(), TimeRemainingColumn())
     with Progress(*columns, console=console(), transient=True) as bar:
         task = bar.add_task("", total=None)
 

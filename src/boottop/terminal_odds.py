@@ -2,12 +2,18 @@
 
 from __future__ import annotations
 
+from zoneinfo import ZoneInfo
+
 from rich.markup import escape
 from rich.table import Table
 
 from boottop.base.money import format_money
+from boottop.choose_work import Choices
 from boottop.console import console, say
 from boottop.odds_ask import Answer, FileRead
+from boottop.plan.calendar import day_said, said
+from boottop.plan.choose_pick import Difference, Rated
+from boottop.plan.odds_names import POLICIES
 from boottop.plan.odds_result import OptionOdds
 from boottop.plan.odds_table import Interval, week_label
 
@@ -93,3 +99,94 @@ def percent(interval: Interval) -> str:
     if interval.low is None or interval.high is None:
         return value
     return f"{value} ({100 * interval.low:.0f}-{100 * interval.high:.0f})"
+
+
+def show_choices(choices: Choices) -> None:
+    """The pick, the table, what one change buys, and how sure that is."""
+    chosen, currency = choices.chosen, choices.ashore.job.plan.currency
+    members = len(choices.members)
+    say(f"{members} members; late is a launch after {day_said(choices.deadline)}; risk borne {100 * chosen.risk:g} %")
+    for line in verdict(choices):
+        say(line)
+    table = Table(title="Choices, least often late first", title_justify="left")
+    for column in ("choice", "late", "at most", "cost", "give or take", "how"):
+        table.add_column(column, overflow="fold")
+    for one in chosen.table[:12]:
+        table.add_row(
+            choice_label(choices, one),
+            f"{one.late} of {one.members}",
+            f"{100 * one.late_at_most:.0f} %",
+            f"{'>= ' if one.never else ''}{format_money(round(one.cost_minor), currency)}",
+            format_money(round(one.cost_sd_minor), currency),
+            escape(POLICIES[one.candidate.policy]),
+        )
+    console().print(table)
+    say("What one change does, on the same members:")
+    for step in chosen.against:
+        say(f"  {difference_said(choices, step)}")
+    say("What money buys, from the cheapest choice up:")
+    for step in chosen.frontier:
+        say(f"  {difference_said(choices, step, whole=True)}")
+
+
+def verdict(choices: Choices) -> list[str]:
+    """The answer in sentences."""
+    chosen, currency = choices.chosen, choices.ashore.job.plan.currency
+    if chosen.pick is None:
+        safest = chosen.safest
+        return [
+            f"No choice is late in so few members. The least often late is: {choice_label(choices, safest)}, late in "
+            f"{safest.late} of {safest.members}, {format_money(round(safest.cost_minor), currency)}."
+        ]
+    pick = chosen.pick
+    lines = [
+        f"Choose: {choice_label(choices, pick)}; {POLICIES[pick.candidate.policy]}. Late in {pick.late} of "
+        f"{pick.members}, {format_money(round(pick.cost_minor), currency)} in the mean.",
+        f"So few members leave room for doubt: the chance to be late may be as high as "
+        f"{100 * pick.late_at_most:.0f} % (Clopper-Pearson, upper end of 95 %).",
+    ]
+    if pick.late_at_most > chosen.risk:
+        lines.append(
+            f"To be sure of {100 * chosen.risk:g} % at that confidence: {choice_label(choices, chosen.sure)}."
+            if chosen.sure is not None
+            else f"No choice is proven to keep {100 * chosen.risk:g} % with {pick.members} members."
+        )
+    return lines
+
+
+def choice_label(choices: Choices, one: Rated) -> str:
+    """A choice in words: "haul out Mon 25 Apr 08:00, port first, tent"."""
+    zone = ZoneInfo(choices.ashore.job.plan.yard.zone_name)
+    when = said(choices.haul_times[one.candidate.haul].astimezone(zone))
+    extras = [word for word, taken in (("tent", one.candidate.tent), ("helper", one.candidate.helper)) if taken]
+    return ", ".join([f"haul out {when}", f"{one.candidate.first} first", *extras])
+
+
+def difference_said(choices: Choices, step: Difference, *, whole: bool = False) -> str:
+    """What a choice buys against another: "the tent: 14 points of certainty for 310.00 EUR"."""
+    currency = choices.ashore.job.plan.currency
+    base = choices.chosen.pick or choices.chosen.safest
+    what = choice_label(choices, step.other) if whole else change_said(choices, base, step.other)
+    cost = format_money(abs(round(step.cost_minor)), currency)
+    error = "" if step.error_minor is None else f" +- {format_money(round(step.error_minor), currency)}"
+    if step.points == 0 and round(step.cost_minor) == 0:
+        own = format_money(round(step.other.cost_minor), currency)
+        return f"{what}: {step.other.late} of {step.other.members} late; {own}"
+    price = f"costs {cost}{error} more" if step.cost_minor > 0 else f"saves {cost}{error}"
+    if step.points > 0 and step.cost_minor > 0:
+        return f"{what}: {step.points:.0f} points of certainty for {cost}{error}"
+    points = f"{abs(step.points):.0f} points {'more' if step.points >= 0 else 'less'} certain"
+    return f"{what}: {points}, {price}"
+
+
+def change_said(choices: Choices, base: Rated, other: Rated) -> str:
+    """The one thing in which two choices differ."""
+    one, was = other.candidate, base.candidate
+    if one.tent != was.tent:
+        return "the tent" if one.tent else "without the tent"
+    if one.helper != was.helper:
+        return "the helper" if one.helper else "without the helper"
+    if one.first != was.first:
+        return f"{one.first} first"
+    zone = ZoneInfo(choices.ashore.job.plan.yard.zone_name)
+    return f"haul out {said(choices.haul_times[one.haul].astimezone(zone))}"

@@ -111,11 +111,12 @@ class Pool:
 
 @dataclass(frozen=True, kw_only=True)
 class Drafted:
-    """A program without its pool, and what it stands for: the keys in order, the mode of each, what its work costs."""
+    """A program without its pool, and what it stands for: keys in order, the mode of each, what its work costs."""
 
     program: Program
     keys: tuple[str, ...]
     modes: Mapping[str, Mode]
+    choice: Choice
     work_minor: int
 
     def with_pool(self, pool: I32) -> Program:
@@ -156,7 +157,8 @@ def draft_program(job: JobNetwork, order: Order, choice: Choice, *, pool: Pool) 
         day_first=day_first,
         groups=_groups(groups),
     )
-    return Drafted(program=program, keys=keys, modes=modes, work_minor=sum(mode.cost_minor for mode in modes.values()))
+    work_minor = sum(mode.cost_minor for mode in modes.values())
+    return Drafted(program=program, keys=keys, modes=modes, choice=choice, work_minor=work_minor)
 
 
 def _hands(choice: Choice, half: int | None) -> Choice:

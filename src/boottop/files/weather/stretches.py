@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
@@ -166,15 +167,32 @@ def _holes(known: Bools, first_s: int) -> tuple[Hole, ...]:
     return tuple(found)
 
 
+_MISSING = re.compile(r"^(.*?): (\d+) h missing, ([^:]*?): ")
+_STUCK = re.compile(r"^(\w+): the same .* for \d+ h from ")
+
+
 def _findings(weathers: Sequence[Weather]) -> tuple[str, ...]:
-    told = Counter(finding for weather in weathers for finding in dict.fromkeys(weather.findings))
-    many = len(weathers) > 1
-    return tuple(
-        f"{finding} (one of {len(weathers)} stretches)" if many and count < len(weathers) and count == 1
-        else f"{finding} ({count} of {len(weathers)} stretches)" if many and count < len(weathers)
-        else finding
-        for finding, count in told.items()
-    )  # fmt: skip
+    """What was found, each once: hours filled added up, a sensor that may have stuck counted, the rest with the number
+    of stretches it is true of."""
+    filled: Counter[tuple[str, str]] = Counter()
+    stuck: Counter[str] = Counter()
+    told: Counter[str] = Counter()
+    for finding in (finding for weather in weathers for finding in dict.fromkeys(weather.findings)):
+        if (match := _MISSING.match(finding)) is not None:
+            filled[match[1], match[3]] += int(match[2])
+        elif (match := _STUCK.match(finding)) is not None:
+            stuck[match[1]] += 1
+        else:
+            told[finding] += 1
+    many = len(weathers)
+    return (
+        *(one if count == many else f"{one} (in {count} of {many} stretches)" for one, count in told.items()),
+        *(f"{name}: {hours} h missing in all, {how}, in short gaps" for (name, how), hours in filled.items()),
+        *(
+            f"{name}: the same value for most of a day in {count} stretches; a stuck sensor?"
+            for name, count in stuck.items()
+        ),
+    )
 
 
 def _nothing(path: Path, refused: Sequence[str], *, hours: int) -> InputError:
