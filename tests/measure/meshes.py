@@ -20,7 +20,8 @@ def grid_facets(points: Array) -> Facets:
     number = np.arange(rows * columns).reshape(rows, columns)
     a, b, c, d = number[:-1, :-1].ravel(), number[1:, :-1].ravel(), number[1:, 1:].ravel(), number[:-1, 1:].ravel()
     facets = np.concatenate((np.stack((a, c, b), axis=1), np.stack((a, d, c), axis=1))).astype(np.int32)
-    return without_slivers(welded(Facets(vertices_m=points.reshape(-1, 3), facets=facets)))[0]
+    surface = without_slivers(welded(Facets(vertices_m=points.reshape(-1, 3), facets=facets)))[0]
+    return surface.kept((surface.vertices_m[surface.facets][:, :, 1] != 0.0).any(axis=1))
 
 
 def wigley_half(rows: int = 121, columns: int = 61, *, size: tuple[float, float, float] = (10.0, 1.0, 0.625)) -> Facets:

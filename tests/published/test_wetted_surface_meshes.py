@@ -22,7 +22,7 @@ def floated(surface: Facets, height_m: float) -> Bottom:
 
 
 def test_wigley() -> None:
-    """S/L2 0.148791 (own quadrature), CB 4/9 exactly; CS = S/(L (2 T + B)) 0.661 (ITTC cooperative tests, from memory)."""
+    """S/L2 0.148791 (own quadrature), CB 4/9 exactly; S/(L (2T + B)) 0.661 (ITTC cooperative tests, from memory)."""
     bottom = floated(wigley_half(), 0.625)
     assert bottom.area_m2 / 100.0 == pytest.approx(0.148791, rel=2e-4)
     assert bottom.area_m2 / (10.0 * (2 * 0.625 + 1.0)) == pytest.approx(0.661, abs=2e-3)

@@ -31,8 +31,12 @@ class Facets:
     @cached_property
     def doubled_normals_m2(self) -> Array:
         """Outward normals as long as twice their facet's area, m2; shape (facet, 3)."""
-        one, two, three = (self.vertices_m[self.facets[:, corner]] for corner in range(3))
-        return np.cross(two - one, three - one)
+        x, y, z = (np.ascontiguousarray(self.vertices_m[:, axis])[self.facets.T] for axis in range(3))
+        x, y, z = (ends[1:] - ends[0] for ends in (x, y, z))
+        return np.stack(
+            (y[0] * z[1] - z[0] * y[1], z[0] * x[1] - x[0] * z[1], x[0] * y[1] - y[0] * x[1]),
+            axis=1,
+        )
 
     @cached_property
     def areas_m2(self) -> Array:
@@ -53,7 +57,9 @@ class Facets:
     @cached_property
     def centres_m(self) -> Array:
         """Centres of gravity of the facets, m; shape (facet, 3)."""
-        return np.asarray(self.vertices_m[self.facets].mean(axis=1))
+        a, b, c = self.facets.T
+        v = self.vertices_m
+        return np.asarray((v[a] + v[b] + v[c]) / 3.0)
 
     def area_m2(self) -> float:
         """Area of the whole surface, m2."""
@@ -64,8 +70,7 @@ class Facets:
 
         Of a hull open only at z = 0 it is the volume under z = 0, because the lid's share there is nothing.
         """
-        heights = self.vertices_m[self.facets][:, :, 2].sum(axis=1) / 3.0
-        return float(0.5 * (self.doubled_normals_m2[:, 2] * heights).sum())
+        return float(0.5 * (self.doubled_normals_m2[:, 2] * self.centres_m[:, 2]).sum())
 
     def kept(self, keep: Bools | NDArray[np.int64]) -> Facets:
         """Only the facets chosen, with the vertices that they need, in their old order."""

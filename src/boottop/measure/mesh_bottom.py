@@ -12,8 +12,9 @@ from scipy.sparse.csgraph import connected_components
 from boottop.measure.mesh import Array, Facets
 from boottop.measure.mesh_cut import below, cut
 from boottop.measure.mesh_frame import Waterline, above_boot_top, afloat
+from boottop.measure.mesh_overlap import hidden_facets
 from boottop.measure.mesh_repair import open_rims, refuse
-from boottop.measure.mesh_weld import Edges, edges_of, without_slivers
+from boottop.measure.mesh_weld import Edges, edges_of, shells, without_slivers
 
 MODEL_SD = 0.01
 """The hull as built and faired against her file: common practice, no source."""
@@ -22,6 +23,8 @@ WATERLINE_SD_M = 0.01
 SMOOTH_RAD = 0.5
 """Edges sharper than this are chines and corners, not a round drawn in flats."""
 OPEN_SHARE = 0.05
+HIDDEN_SHARE = 0.02
+"""Holes up to this share of the area are doubted, larger ones refused; doubt of parts too many to look into: ours."""
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -29,7 +32,8 @@ class Bottom:
     """The wetted skin in the frame of `measure.mesh.HullMesh`, its size, and the parts of its doubt, m2.
 
     `facets_sd_m2`: a round drawn in flats; `waterline_sd_m2`: the boot top struck 1 cm off; `holes_sd_m2`: what is
-    missing; `model_sd_m2`: as built against as drawn. `volume_m3` lies under the waterline (not the boot top).
+    missing, or hidden where parts meet; `model_sd_m2`: as built against as drawn. `volume_m3` lies under the waterline,
+    not the boot top.
     """
 
     surface: Facets
@@ -62,10 +66,14 @@ def bottom_of(hull: Facets, water: Waterline) -> Bottom:
     wet = without_slivers(_halved(wet))[0]
     wet, length = _from_bow(wet)
     edges = edges_of(wet)
-    holes, hole_notes = _holes(wet, edges, water)
+    holes, notes = _holes(wet, edges, water)
+    closed = not notes
+    rim_m2 = _waterline_doubt(wet, edges, water)
+    flats = _flats(wet, edges)
     under = below(wet, wet.vertices_m[:, 2])
+    wet, hidden_sd, hidden_notes = _without_hidden(wet, edges)
     area = wet.area_m2()
-    parts = (_flats(wet, edges), _waterline_doubt(wet, edges, water), holes, MODEL_SD * area)
+    parts = (flats, rim_m2, float(np.hypot(holes, hidden_sd)), MODEL_SD * area)
     lid = -0.5 * float(under.doubled_normals_m2[:, 2].sum())
     return Bottom(
         surface=wet,
@@ -80,9 +88,22 @@ def bottom_of(hull: Facets, water: Waterline) -> Bottom:
         waterline_length_m=length,
         waterline_beam_m=_beam(under),
         draft_m=-float(wet.vertices_m[:, 2].min()),
-        closed=not hole_notes,
-        notes=hole_notes,
+        closed=closed,
+        notes=(*notes, *hidden_notes),
     )
+
+
+def _without_hidden(wet: Facets, edges: Edges) -> tuple[Facets, float, tuple[str, ...]]:
+    """Without the facets of one shell inside another; the doubt, m2, from facets that cross another shell."""
+    hidden = hidden_facets(wet, shells(wet, edges))
+    if hidden is None:
+        note = "Too many parts or facets to see whether parts pass through each other: check the area."
+        return wet, HIDDEN_SHARE * wet.area_m2(), (note,)
+    if not hidden.any():
+        return wet, 0.0, ()
+    area = float(wet.areas_m2[hidden].sum())
+    note = f"Parts pass through each other: {area:.2f} m2 inside others were left out."
+    return wet.kept(np.logical_not(hidden)), 0.5 * area, (note,)
 
 
 def _check_reach(floating: Facets, water: Waterline) -> None:

@@ -42,6 +42,13 @@ class Repair:
 
     surface: Facets
     notes: list[str] = field(default_factory=list)
+    known: tuple[Facets, Edges] | None = None
+
+    def edges(self) -> Edges:
+        """The edges of the surface as it is now, found once."""
+        if self.known is None or self.known[0] is not self.surface:
+            self.known = (self.surface, edges_of(self.surface))
+        return self.known[1]
 
     def whole_hull(self, halves: Halves = "guess") -> Facets:
         """One hull, both sides, every facet facing outwards, the centreplane at y = 0.
@@ -71,28 +78,33 @@ class Repair:
             self.notes.append(f"{doubles} facets lay on others ({100 * share:.0f} %{twice}): one of each was kept.")
         if slivers:
             self.notes.append(f"{slivers} facets without area were dropped.")
-        self.surface = self._without_gaps(surface)
+        self.surface = surface
+        self.close_gaps()
 
-    def _without_gaps(self, surface: Facets) -> Facets:
-        edges = edges_of(surface)
+    def close_gaps(self) -> None:
+        """Open edges that lie a hair apart joined, as long as that presses no facet flat."""
+        surface, edges = self.surface, self.edges()
         before = int(np.count_nonzero(edges.is_open))
         if not before:
-            return surface
+            return
         open_corners = np.zeros(len(surface.vertices_m), dtype=np.bool_)
         open_corners[edges.ends[edges.is_open].ravel()] = True
         reach = GAP_SHARE * float(np.ptp(surface.vertices_m, axis=0).max())
         for tried in (reach, 0.25 * reach, 0.06 * reach):
-            closed, flat = without_slivers(pulled_together(surface, open_corners, tried))
-            after = int(np.count_nonzero(edges_of(closed).is_open)) if closed.count else before
-            if not flat and after < before:
+            pulled = pulled_together(surface, open_corners, tried)
+            closed, flat = without_slivers(pulled)
+            if flat or pulled is surface:
+                continue
+            joined = edges_of(closed)
+            if (after := int(np.count_nonzero(joined.is_open))) < before:
+                self.surface, self.known = closed, (closed, joined)
                 found = f"{before} open edges became {after}"
                 self.notes.append(f"Hair gaps of up to {1000 * tried:.1f} mm closed: {found}.")
-                return closed
-        return surface
+                return
 
     def turn(self) -> None:
         """All facets of each shell turned one way."""
-        edges = edges_of(self.surface)
+        edges = self.edges()
         forked = int(np.count_nonzero(edges.meets > 2))
         if forked > MOST_FORKED_SHARE * len(edges.meets):
             raise refuse(
@@ -120,7 +132,7 @@ class Repair:
         """Half a hull made whole: a closing wall on the centreplane dropped, the rest mirrored about it."""
         y = self.surface.vertices_m[:, 1]
         breadth = float(np.ptp(y))
-        edges = edges_of(self.surface)
+        edges = self.edges()
         plane = self._centreplane(edges, breadth)
         on_plane = np.abs(y - plane) <= 1e-6 * breadth
         wall: Bools = np.asarray(on_plane[self.surface.facets].all(axis=1))
@@ -162,7 +174,7 @@ class Repair:
     def face_outwards(self) -> None:
         """Each shell faces away from the boat's middle: by its volume where closed, else away from the deck's middle
         line."""
-        surface, edges = self.surface, edges_of(self.surface)
+        surface, edges = self.surface, self.edges()
         label = shells(surface, edges)
         count = int(label.max()) + 1
         open_in = np.zeros(count, dtype=np.bool_)

@@ -50,6 +50,8 @@ def without_slivers(surface: Facets) -> tuple[Facets, int]:
     good = (a != b) & (b != c) & (a != c)
     size = float(np.ptp(surface.vertices_m, axis=0).max(initial=0.0))
     good &= surface.areas_m2 > 1e-14 * size * size
+    if good.all():
+        return surface, 0
     return surface.kept(good), int(np.count_nonzero(~good))
 
 
