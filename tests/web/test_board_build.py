@@ -1,4 +1,4 @@
-"""The board that is shipped is the one that its sources build, and small enough for a yard's signal.
+"""The scripts that are shipped are those that their sources build, and small enough for a yard's signal.
 
 Rebuilding needs Node.js with npm and the client's packages (`npm ci` in src/boottop/web/client, which
 `python -m tests.prepare` runs where npm is); without them those tests skip.
@@ -15,9 +15,10 @@ import pytest
 
 ROOT = Path(__file__).resolve().parents[2]
 CLIENT = ROOT / "src/boottop/web/client"
-BUILT = ROOT / "src/boottop/web/static/board"
+BUILT = ("board", "hull")
+STATIC = ROOT / "src/boottop/web/static"
 SHIPPED_MAX = 200_000  # bytes of JavaScript, compressed
-SOURCES = ("src", "package.json", "package-lock.json", "vite.config.ts", "tsconfig.json")
+SOURCES = ("src", "package.json", "package-lock.json", "vite.config.ts", "vite.hull.config.ts", "tsconfig.json")
 
 
 def _npm(script: str, *, folder: Path) -> None:
@@ -33,8 +34,10 @@ def _npm(script: str, *, folder: Path) -> None:
     assert done.returncode == 0, done.stdout + done.stderr
 
 
-def _contents(folder: Path) -> dict[str, bytes]:
-    return {one.relative_to(folder).as_posix(): one.read_bytes() for one in folder.rglob("*") if one.is_file()}
+def _contents(static: Path) -> dict[str, bytes]:
+    """The built files below a folder of static ones, by their place in it."""
+    files = (one for name in BUILT for one in (static / name).rglob("*") if one.is_file())
+    return {one.relative_to(static).as_posix(): one.read_bytes() for one in files}
 
 
 def test_the_shipped_board_is_what_its_sources_build(tmp_path: Path) -> None:
@@ -49,7 +52,7 @@ def test_the_shipped_board_is_what_its_sources_build(tmp_path: Path) -> None:
     if (CLIENT / "node_modules").is_dir():
         (copy / "node_modules").symlink_to(CLIENT / "node_modules", target_is_directory=True)
     _npm("build", folder=copy)
-    built, shipped = _contents(tmp_path / "web" / "static" / "board"), _contents(BUILT)
+    built, shipped = _contents(tmp_path / "web" / "static"), _contents(STATIC)
     assert sorted(built) == sorted(shipped)
     assert [name for name, content in built.items() if content != shipped[name]] == [], "run `npm run build`, commit"
 
@@ -64,8 +67,8 @@ def test_the_rules_on_the_phone_are_those_of_the_server() -> None:
 
 
 def test_the_board_is_small_enough_for_a_poor_signal() -> None:
-    scripts = [content for name, content in _contents(BUILT).items() if name.endswith(".js")]
-    assert len(scripts) >= 2, "the board and its keeper of pages"
+    scripts = [content for name, content in _contents(STATIC).items() if name.endswith(".js")]
+    assert len(scripts) >= 3, "the board, its keeper of pages, the picture of the hull"
     assert sum(len(gzip.compress(content)) for content in scripts) <= SHIPPED_MAX
 
 

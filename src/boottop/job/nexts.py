@@ -133,7 +133,7 @@ WHY_TEXT: Mapping[str, str] = {
     "wet_by_touch": "the coat under it was wet by touch; touch it again",
     "one_day": "the coats would not all fit into this day",
     "closes_before": "the weather opens only after the last moment for this coat",
-    "no_wipe": "no coat could follow in time after wiping now",
+    "no_wipe": "if wiped now, the coats could not all follow in time",
     "laminate_dry": "the laminate is still to dry",
     "stands": "the film does not bear a stand yet",
     "too_soft_to_sand": "the film is too soft to sand",
