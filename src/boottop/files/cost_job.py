@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from datetime import timedelta
+from datetime import datetime, timedelta
 from pathlib import Path
 from typing import Any
 from zoneinfo import ZoneInfo
@@ -66,8 +66,15 @@ def days_of(plan: Plan, zone: ZoneInfo) -> DaysAshore | None:
     """Days ashore begun, first and last counted, as the yard charges them."""
     if plan.haul_out is None or plan.launch is None:
         return None
-    out, afloat = (moment.astimezone(zone).date() for moment in (plan.haul_out, plan.launch))
-    return DaysAshore(days=((afloat - out).days + 1,), from_where="the plan")
+    ends = (plan.haul_out.timestamp(), plan.launch.timestamp())
+    return days_between(*ends, zone.key, from_where="the plan")
+
+
+def days_between(hauled_s: float, launched_s: float, zone_name: str, *, from_where: str) -> DaysAshore:
+    """Days ashore begun between two moments (seconds since 1970 UTC), by the yard's calendar."""
+    zone = ZoneInfo(zone_name)
+    out, afloat = (datetime.fromtimestamp(moment, tz=zone).date() for moment in (hauled_s, launched_s))
+    return DaysAshore(days=((afloat - out).days + 1,), from_where=from_where)
 
 
 def work_hours(plan: Plan) -> float:

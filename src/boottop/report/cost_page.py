@@ -77,19 +77,6 @@ def cost_body(view: CostView, *, system: System = "metric") -> str:
     )
 
 
-def record_figures(view: CostView, *, width_px: int = 640) -> dict[str, str]:
-    """The figures for a document of fixed width, as SVG with their colours written out, by what they show."""
-    decision = view.decision
-    figures = {
-        "What carries the cost": drawing.draw_groups(decision, palette=drawing.PRINT, width_px=width_px),
-        "Spent so far, year by year": drawing.draw_years(decision, palette=drawing.PRINT, width_px=width_px),
-        "How sure that is": drawing.draw_spread(decision, palette=drawing.PRINT, width_px=width_px),
-    }
-    if decision.swings:
-        figures["One input at a time"] = drawing.draw_tornado(decision, palette=drawing.PRINT, width_px=width_px)
-    return figures
-
-
 def _packaged(name: str) -> str:
     return resources.files("boottop.report").joinpath("templates", name).read_text(encoding="utf-8")
 

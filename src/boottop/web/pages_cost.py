@@ -11,67 +11,52 @@ from starlette.concurrency import run_in_threadpool
 from starlette.datastructures import FormData, UploadFile
 
 from boottop.base.errors import InputError, Problem
-from boottop.files.cost_job import facts_of, known_of, needs_plan
+from boottop.files.cost_job import needs_plan
 from boottop.files.cost_json import cost_document
 from boottop.files.cost_log import LARGEST_BYTES
 from boottop.files.cost_proof import prove_bytes, spans_of
-from boottop.files.cost_sheet import COST_FILE, CostSheet, parse_cost
-from boottop.files.cost_template import cost_text
+from boottop.files.cost_sheet import COST_FILE, parse_cost
 from boottop.files.documents import as_json
 from boottop.money.proof import WORTH_SHARE
-from boottop.plan.plan import Plan
 from boottop.report.cost_page import cost_body, cost_page
 from boottop.report.cost_view import CostView, proof_of, view_of
 from boottop.web.auth import AsGuest, AsSkipper, Entry
+from boottop.web.cost_desk import facts_for, plan_of, save_text, sheet_of, text_of
 from boottop.web.pages import job_page, look_of, see
 from boottop.web.pages_ashore import ashore_or_problems, download
-from boottop.web.refused import not_found
 from boottop.workflow import Ashore
 
 router = APIRouter(prefix="/jobs/{job}")
-COST_KIND = "plan"
-"""Kept beside the plan, not among the papers of the job: a new price does not make the plan stale."""
 LARGEST_TEXT = 200_000
 
 
-def text_of(entry: Entry, ashore: Ashore | None) -> tuple[str, int]:
-    """Text and version of the cost document; filled in from the sheet, version 0, where none is saved."""
-    if entry.house.store.documents.versions(entry.job, kind=COST_KIND, name=COST_FILE):
-        document = entry.house.store.documents.get(entry.job, kind=COST_KIND, name=COST_FILE)
-        return document.text, document.version
-    return ("" if ashore is None else cost_text(known_of(ashore))), 0
-
-
-def _plan(entry: Entry, sheet: CostSheet) -> tuple[Plan | None, bool]:
-    """The plan where the document asks for it, begun when there is none yet; and whether it is under way."""
-    desk = entry.house.desk
-    results = desk.results(entry.job)
-    if results is not None and results.planned is not None:
-        return results.planned.plan, False
-    if not needs_plan(sheet):
-        return None, False
+def _waiting(entry: Entry, ashore: Ashore) -> bool:
+    """Whether a plan that the document asks for is under way; begun when there is none yet and the visitor may."""
+    house, desk = entry.house, entry.house.desk
+    facts = facts_for(house, entry.job, ashore)
+    if not needs_plan(sheet_of(house, entry.job, ashore)) or (facts.days is not None and facts.work_hours):
+        return False
+    if desk.results(entry.job) is not None:
+        return False
     if desk.standing(entry.job).state in ("none", "ready") and entry.visitor.may("skipper"):
-        desk.begin(entry.job, now=entry.house.job_now(entry.job))
-    return None, desk.standing(entry.job).state == "computing"
+        desk.begin(entry.job, now=house.job_now(entry.job))
+    return desk.standing(entry.job).state == "computing"
 
 
-def _view(entry: Entry, ashore: Ashore, text: str) -> tuple[CostView | None, bool]:
-    """What is shown, None while the plan is under way; InputError with all that is wrong with the document."""
-    sheet = parse_cost(text, currency=ashore.job.plan.currency)
-    plan, waiting = _plan(entry, sheet)
-    if waiting:
-        return None, True
-    return view_of(sheet, facts_of(ashore, plan, no_plan="the plan is not worked out: see the Plan page")), False
+def _view(entry: Entry, ashore: Ashore) -> CostView:
+    """What is shown; InputError with all that is wrong with the document."""
+    return view_of(sheet_of(entry.house, entry.job, ashore), facts_for(entry.house, entry.job, ashore))
 
 
 def _page(request: Request, entry: Entry, *, typed: str | None = None, **rest: Any) -> HTMLResponse:
     """The page; `typed`: a text that was not saved, with its `problems`."""
     ashore, problems = ashore_or_problems(entry)
-    text, version = text_of(entry, ashore)
+    text, version = text_of(entry.house, entry.job, ashore)
     view, waiting = None, False
     if ashore is not None and typed is None:
         try:
-            view, waiting = _view(entry, ashore, text)
+            waiting = _waiting(entry, ashore)
+            view = None if waiting else _view(entry, ashore)
         except InputError as error:
             problems = error.problems
     problems = (*rest.get("problems", ()), *problems)
@@ -101,10 +86,10 @@ def _page(request: Request, entry: Entry, *, typed: str | None = None, **rest: A
 
 def _days(entry: Entry) -> tuple[str, str]:
     """Days of haul-out and launch by the plan, as a form has them; nothing while there is none."""
-    results = entry.house.desk.results(entry.job)
-    if results is None or results.planned is None:
+    plan, ashore = plan_of(entry.house, entry.job), ashore_or_problems(entry)[0]
+    if plan is None or ashore is None:
         return "", ""
-    plan, zone = results.planned.plan, ZoneInfo(results.ashore.job.plan.yard.zone_name)
+    zone = ZoneInfo(ashore.job.plan.yard.zone_name)
     if plan.haul_out is None or plan.launch is None:
         return "", ""
     return plan.haul_out.astimezone(zone).date().isoformat(), plan.launch.astimezone(zone).date().isoformat()
@@ -132,10 +117,7 @@ def _save(entry: Entry, request: Request, form: FormData) -> Response:
             raise InputError(problems)
         _check_size(typed)
         parse_cost(typed, currency=ashore.job.plan.currency)
-        entry.house.store.documents.put(
-            entry.job, typed, kind=COST_KIND, name=COST_FILE, now=entry.house.now(),
-            base=int(base) if base.isdecimal() else None,
-        )  # fmt: skip
+        save_text(entry.house, entry.job, typed, base=int(base) if base.isdecimal() else None)
     except InputError as error:
         return _page(request, entry, typed=typed, problems=error.problems, status=422)
     return see(f"/jobs/{entry.job}/cost")
@@ -155,10 +137,7 @@ def _check_size(text: str) -> None:
 
 def _shown(entry: Entry) -> CostView:
     ashore = entry.house.desk.ashore(entry.job)
-    view, _ = _view(entry, ashore, text_of(entry, ashore)[0])
-    if view is None:
-        raise not_found("cost")
-    return view
+    return _view(entry, ashore)
 
 
 @router.post("/cost/log")
@@ -179,8 +158,7 @@ def _prove(entry: Entry, request: Request, *, files: list[tuple[str, bytes]], da
     given = {"hauled": days[0], "afloat": days[1]}
     try:
         ashore = entry.house.desk.ashore(entry.job)
-        text, _ = text_of(entry, ashore)
-        how = parse_cost(text, currency=ashore.job.plan.currency).log
+        how = sheet_of(entry.house, entry.job, ashore).log
         found, notes = prove_bytes(ashore.job, _some(files), spans_of(ashore.job, *days), how=how, worth=WORTH_SHARE)
     except InputError as error:
         return _page(request, entry, problems=error.problems, status=422, **given)
@@ -204,7 +182,7 @@ def _some(files: list[tuple[str, bytes]]) -> list[tuple[str, bytes]]:
 def cost_file(entry: AsGuest) -> Response:
     """The cost document as a file."""
     ashore, _ = ashore_or_problems(entry)
-    return download(text_of(entry, ashore)[0].encode(), COST_FILE, "application/toml; charset=utf-8")
+    return download(text_of(entry.house, entry.job, ashore)[0].encode(), COST_FILE, "application/toml; charset=utf-8")
 
 
 @router.get("/cost.html")

@@ -12,6 +12,7 @@ from boottop.files.photo_facts import for_print
 from boottop.files.record_data import coats_csv, readings_csv, record_json
 from boottop.record.record import Record
 from boottop.report.record_pdf import Paper, paper_of, record_pdf
+from boottop.web.cost_desk import with_cost
 from boottop.web.house import House
 from boottop.web.record_desk import made_at, record_of, tables_of
 
@@ -26,7 +27,8 @@ class RecordFiles:
 
 def paper_for(house: House, job: str, record: Record, *, system: System) -> Paper:
     """The blocks of a job's record."""
-    return paper_of(record, house.desk.ashore(job).job.hull, tables=tables_of(house, job), system=system)
+    paper = paper_of(record, house.desk.ashore(job).job.hull, tables=tables_of(house, job), system=system)
+    return with_cost(paper, house, job, record=record, system=system)
 
 
 def printed_pdf(house: House, job: str, record: Record, *, system: System) -> bytes:
