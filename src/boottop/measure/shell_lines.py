@@ -93,6 +93,7 @@ def _from_dimensions(dimensions: Dimensions, deadrise_deg: float) -> Lines:
     fullness = widest + (1.0 - widest) * (1.0 - STERN_BEAM[form])
     power = np.clip(fullness / max(1.0 - coefficients_of(dimensions).waterplane, 0.02) - 1.0, 1.1, 12.0)
     beams = half_beam * _swell(x / x[-1], widest, end=STERN_BEAM[form], power=float(power))
+    deadrise_deg = _deadrise_for(dimensions, deadrise_deg)
     low, high = 1.05, 14.0
     for _ in range(30):
         middle = 0.5 * (low + high)
@@ -102,6 +103,18 @@ def _from_dimensions(dimensions: Dimensions, deadrise_deg: float) -> Lines:
         short = float(np.trapezoid(areas, x)) < dimensions.displaced_m3
         low, high = (middle, high) if short else (low, middle)
     return Lines(stations_m=x, points_m=_even(curves))
+
+
+def _deadrise_for(dimensions: Dimensions, deadrise_deg: float) -> float:
+    """The deadrise, or as much less as the midship coefficient asks for, degrees."""
+    half_beam, draft = 0.5 * dimensions.waterline_beam_m, dimensions.body_draft_m
+    low, high = 0.0, deadrise_deg
+    for _ in range(20):
+        middle = 0.5 * (low + high)
+        y, z = section_curves(np.asarray([half_beam]), np.asarray([draft]), middle)[0].T
+        too_slack = float(np.trapezoid(y, z)) < coefficients_of(dimensions).midship * half_beam * draft
+        low, high = (low, middle) if too_slack else (middle, high)
+    return high
 
 
 def _swell(at: Array, widest: float, *, end: float, power: float) -> Array:
@@ -141,11 +154,11 @@ def section_curves(half_beam_m: Array, depth_m: Array, deadrise_deg: float) -> A
     the waterline upright; convex for any breadth and depth above 0. Source: ours.
     """
     b, t = np.maximum(half_beam_m, 1e-9), np.maximum(depth_m, 0.0)
-    rise = np.minimum(np.maximum(0.5 * t / b, np.tan(np.radians(deadrise_deg))), 0.9 * t / b)
+    rise = np.minimum(np.maximum(0.2 * t / b, np.tan(np.radians(deadrise_deg))), 0.9 * t / b)
     nodes = np.zeros((len(b), 4, 2))
     nodes[:, 0, 1] = -t
     nodes[:, 1] = np.stack((0.55 * b, -t + 0.55 * b * rise), axis=1)
-    nodes[:, 2] = np.stack((b, -0.5 * t), axis=1)
+    nodes[:, 2] = np.stack((b, -np.minimum(0.5 * t, t - b * rise)), axis=1)
     nodes[:, 3, 0] = b
     s = np.linspace(0.0, 1.0, POINTS)
     weights = np.stack(((1 - s) ** 3, 3 * s * (1 - s) ** 2, 3 * s**2 * (1 - s), s**3), axis=1)

@@ -50,9 +50,11 @@ def _clustered(mesh: HullMesh, kept: Bools, size_m: float) -> HullMesh:
     cells = np.floor((mesh.vertices_m - mesh.vertices_m.min(axis=0)) / size_m).astype(np.int64)
     spans = cells.max(axis=0) + 1
     cell = (cells[:, 0] * spans[1] + cells[:, 1]) * spans[2] + cells[:, 2]
-    own = np.where(kept, np.arange(len(kept)), len(kept) + cell)
+    kind = np.repeat(mesh.zone_of.astype(np.int64) * 8 + mesh.part_of, 3)
+    pulled = len(kept) + cell[corners] * (int(kind.max()) + 1) + kind
+    own = np.where(kept[corners], corners, pulled)
     side = 1 + np.sign(mesh.unrolled_m[:, :, 0].sum(axis=1)).astype(np.int64)
-    _, first, number = np.unique(own[corners] * 3 + np.repeat(side, 3), return_index=True, return_inverse=True)
+    _, first, number = np.unique(own * 3 + np.repeat(side, 3), return_index=True, return_inverse=True)
     facets = number.reshape(-1, 3).astype(np.int32)
     ordered = np.sort(facets, axis=1)
     keep = (ordered[:, 0] != ordered[:, 1]) & (ordered[:, 1] != ordered[:, 2])
