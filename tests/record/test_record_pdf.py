@@ -10,6 +10,7 @@ import pypdfium2  # type: ignore[import-untyped]
 import pytest
 
 from boottop.record.record import Record
+from boottop.report.glyphs import showable
 from boottop.report.record_pdf import paper_of, printable, record_pdf
 from boottop.report.record_words import Words
 from boottop.web.record_desk import made_at, tables_of
@@ -122,6 +123,15 @@ def test_nobodys_words_become_markup(finished: Running, record: Record) -> None:
     text = words_of(record_pdf(paper, made=made_at(record), photos={}))
     assert '#panic("x") *b* _i_ $x$ @ref <label>' in text
     assert '#image("/etc/passwd") = h' in text
+
+
+def test_signs_that_the_font_lacks_stand_by_their_number(finished: Running, record: Record) -> None:
+    wild = replace(record, boat=replace(record.boat, name="Zoë Жук Ωμέγα 漢字 \U0001f6a2\x07"))
+    measure = finished.house.desk.ashore(finished.job).job.hull
+    paper = paper_of(wild, measure, tables=())
+    text = words_of(record_pdf(paper, made=made_at(record), photos={}))
+    assert "Zoë Жук Ωμέγα [U+6F22][U+5B57] [U+1F6A2]" in text
+    assert "漢" not in showable("漢")
 
 
 def test_drawings_for_paper_carry_their_colours_and_no_variable() -> None:

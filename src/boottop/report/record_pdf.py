@@ -11,12 +11,14 @@ from datetime import datetime
 from functools import lru_cache
 from importlib import resources
 from pathlib import Path
+from typing import Any
 from zoneinfo import ZoneInfo
 
 from boottop.base.quantities import System
 from boottop.job.board import BoardTable
 from boottop.measure.inputs import HullMeasure
 from boottop.record.record import Record
+from boottop.report.glyphs import showable
 from boottop.report.record_blocks import FIRST
 from boottop.report.record_chart import weeks
 from boottop.report.record_hull import unrolled_of
@@ -109,8 +111,8 @@ def record_pdf(paper: Paper, *, made: datetime, photos: Mapping[str, bytes]) -> 
     }
     files: dict[str, bytes] = {
         "main.typ": _template(),
-        "record.json": json.dumps(data, ensure_ascii=False).encode(),
-        **{name: printable(svg).encode() for name, svg in paper.drawings.items()},
+        "record.json": json.dumps(_showable(data), ensure_ascii=False).encode(),
+        **{name: printable(showable(svg)).encode() for name, svg in paper.drawings.items()},
         **{f"{digest}.jpg": content for digest, content in photos.items()},
     }
     with (
@@ -127,6 +129,15 @@ def record_pdf(paper: Paper, *, made: datetime, photos: Mapping[str, bytes]) -> 
             pdf_standards=["a-2a", "ua-1"],
             timestamp=int(made.timestamp()),
         )
+
+
+def _showable(value: Any) -> Any:
+    """Every text with the signs that the font has; what it lacks stands as its number."""
+    if isinstance(value, str):
+        return showable(value)
+    if isinstance(value, dict):
+        return {name: _showable(one) for name, one in value.items()}
+    return [_showable(one) for one in value] if isinstance(value, list | tuple) else value
 
 
 @lru_cache(maxsize=1)

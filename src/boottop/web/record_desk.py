@@ -16,8 +16,8 @@ from boottop.files.record_docs import read_facts, read_film, read_visits
 from boottop.job.board import BoardTable
 from boottop.job.coding import table_of
 from boottop.job.events import Event
-from boottop.job.fold import fold
 from boottop.job.settle import ms, settle
+from boottop.job.state import State
 from boottop.record.bare import bare_spots
 from boottop.record.facts import BareSpot, BoatPapers, ChainEnd, PhotoFact
 from boottop.record.film import film_readings, zone_films
@@ -177,18 +177,16 @@ def history_of(house: House, job: str) -> tuple[Visit, ...]:
 
 
 def last_time(house: House, job: str) -> tuple[BareSpot, ...]:
-    """Bare spots of the boat's job before this one: the newest whose log ends before this one's begins."""
-    begins_s = _begins_s(house, job)
-    before = [
-        (state.latest_s, one.id)
-        for one in jobs_of_boat(house, job)
-        if one.id != job
-        and (state := house.ledger.state(one.id)).latest_s is not None
-        and (begins_s is None or state.latest_s < begins_s)
-    ]
+    """Bare spots of the boat's job before this one: the newest that was over before this one began."""
+    begins_s = house.ledger.state(job).hauled_s
+    before = []
+    for one in jobs_of_boat(house, job):
+        over_s = _over_s(house.ledger.state(one.id))
+        if one.id != job and over_s is not None and (begins_s is None or over_s < begins_s):
+            before.append((over_s, one.id))
     if not before:
         return ()
-    other = max(before, key=lambda pair: pair[0] or 0)[1]
+    other = max(before)[1]
     ashore = house.desk.ashore(other)
     return bare_spots(
         ashore.hull,
@@ -199,9 +197,10 @@ def last_time(house: House, job: str) -> tuple[BareSpot, ...]:
     )
 
 
-def _begins_s(house: House, job: str) -> int | None:
-    state = fold(one.event for one in house.ledger.events(job))
-    return state.hauled_s
+def _over_s(state: State) -> int | None:
+    """When the work of a job was over: launched, else the last coat; notes written later do not count."""
+    ends = [coat.finished_s for zone in state.zones for coat in zone.coats if coat.finished_s is not None]
+    return state.launched_s if state.launched_s is not None else max(ends, default=state.hauled_s)
 
 
 def anchor(house: House, job: str, *, words: str, sha256: str, who: str) -> None:
