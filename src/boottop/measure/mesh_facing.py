@@ -12,8 +12,8 @@ from boottop.measure.mesh import Array, Bools, HullMesh, Part
 from boottop.measure.patches import Piece, layers_of, view_of
 
 SMALL_SHARE = 0.04
-BOW_SECTOR_DEG, BEAM_SECTOR_DEG = 60.0, 120.0
-"""Groups smaller than 4 % of their zone join the nearest; facets that look within 60 deg of the bow or the stern form
+BOW_SECTOR_DEG, BEAM_SECTOR_DEG = 75.0, 105.0
+"""Groups smaller than 4 % of their zone join the nearest; facets that look within 75 deg of the bow or the stern form
 groups of their own. Source: ours."""
 HULL_NAMES = ("topsides", "bilge", "bottom")
 _SECTORS = ("facing forward", "facing abeam", "facing aft")

@@ -19,6 +19,7 @@ from boottop.measure.spots import Box, Spot, footprint
 
 END_TILT = cos(radians(20.0))
 SOLE_TILT = cos(radians(30.0))
+_BODY_TILT = cos(radians(40.0))
 NARROW_SHARE = 0.15
 KEEL_SHARE = 0.3
 RUDDER_FROM = 0.75
@@ -123,14 +124,15 @@ def keel_root(bottom: Bottom) -> float | None:
 
 def _part_keel(work: _Work, root_m: float) -> None:
     work.split(work.surface.vertices_m[:, 2] - root_m)
+    low = float(work.surface.vertices_m[:, 2].min())
     under = work.surface.centres_m[:, 2] < root_m
+    near_bottom = work.surface.centres_m[:, 2] < low + 0.25 * (root_m - low)
+    under &= near_bottom | (work.surface.normals[:, 2] > -_BODY_TILT)  # what faces down above the sole is the hull's
     rudder = under & _apart_and_aft(work.surface, under)
     work.part[under] = PARTS.index("keel")
     work.part[rudder] = PARTS.index("gear")
     if rudder.any():
         work.zone[rudder] = work.zone_number(GEAR)
-    low = float(work.surface.vertices_m[:, 2].min())
-    near_bottom = work.surface.centres_m[:, 2] < low + 0.25 * (root_m - low)
     work.part[under & ~rudder & near_bottom & (work.surface.normals[:, 2] < -SOLE_TILT)] = PARTS.index("sole")
 
 

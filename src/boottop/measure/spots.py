@@ -14,6 +14,7 @@ from boottop.measure.mesh import Array, Facets
 
 SpotKind = Literal["pads", "blocks", "slings"]
 CLEAR_M = 0.05
+_FLAT, _REACH_M = 0.02, 0.05
 """Bare skin to leave between an old spot and a new one, so that a roller reaches round: common practice, no source."""
 
 
@@ -62,7 +63,7 @@ def footprint(surface: Facets, spot: Spot) -> Box:
         raise InputError(_no_skin(surface, spot, low))
     normal = surface.normals[nearest]
     corners = surface.vertices_m[surface.facets[nearest]]
-    centre = _on_plane(corners[0], normal, spot.station_m, height=height)
+    centre = _on_plane(corners, normal, spot, height=height)
     along = np.array([1.0, 0.0, 0.0]) - normal[0] * normal
     along /= np.linalg.norm(along)
     return Box(
@@ -86,14 +87,15 @@ def _facets_for(surface: Facets, spot: Spot) -> np.ndarray[tuple[int], np.dtype[
     return found
 
 
-def _on_plane(corner: Array, normal: Array, station_m: float, *, height: float) -> Array:
-    """The point of a facet's plane at a station and height (or under it, on the centreline of a level sole)."""
-    if abs(normal[1]) < 0.2:
-        y = 0.0 if abs(corner[1]) < 0.3 else corner[1]
-        z = corner[2] - (normal[0] * (station_m - corner[0]) + normal[1] * (y - corner[1])) / normal[2]
-        return np.array([station_m, y, z])
-    y = corner[1] - (normal[0] * (station_m - corner[0]) + normal[2] * (height - corner[2])) / normal[1]
-    return np.array([station_m, y, height])
+def _on_plane(corners: Array, normal: Array, spot: Spot, *, height: float) -> Array:
+    """The point of a facet's plane at the spot's station: at its height, or for blocks on the centreline."""
+    corner, x = corners[0], spot.station_m
+    if spot.kind != "pads" or abs(normal[1]) < _FLAT:
+        y = 0.0 if spot.kind != "pads" else float(corners[:, 1].mean())
+        z = corner[2] - (normal[0] * (x - corner[0]) + normal[1] * (y - corner[1])) / normal[2]
+        return np.array([x, y, z])
+    y = corner[1] - (normal[0] * (x - corner[0]) + normal[2] * (height - corner[2])) / normal[1]
+    return np.array([x, np.clip(y, corners[:, 1].min() - _REACH_M, corners[:, 1].max() + _REACH_M), height])
 
 
 def _no_skin(surface: Facets, spot: Spot, low: float) -> Problem:
