@@ -6,12 +6,15 @@ from collections.abc import Callable, Iterator, Mapping
 from contextlib import contextmanager
 from datetime import datetime
 from pathlib import Path
-from typing import Annotated, TypeVar
+from typing import TYPE_CHECKING, Annotated, TypeVar
 
 import typer
 
 from boottop.base.errors import InputError, Problem
 from boottop.odds_wish import SIDES, SIDES_RULES, Wish
+
+if TYPE_CHECKING:
+    from boottop.odds_ask import Answer
 
 T = TypeVar("T")
 
@@ -30,7 +33,9 @@ Wait = Annotated[
     list[int] | None, typer.Option("--wait", min=0, max=30, help="Lost days to wait for a day that takes both sides.")
 ]
 Within = Annotated[list[int] | None, typer.Option("--within", min=2, max=60, help="Days to be afloat within.")]
-Target = Annotated[int, typer.Option("--target", min=2, max=60, help="Days by which options are compared.")]
+Target = Annotated[
+    int | None, typer.Option("--target", min=2, max=60, help="Days to compare options by; default: as the sheet wants.")
+]
 Horizon = Annotated[
     int, typer.Option("--horizon", min=7, max=90, help="Days after which a start counts as never afloat.")
 ]
@@ -42,6 +47,9 @@ Dask = Annotated[str | None, typer.Option("--dask", help="Address of a Dask sche
 Threads = Annotated[int | None, typer.Option("--threads", min=1, max=256, help="Threads here; default: all cores.")]
 Keep = Annotated[Path | None, typer.Option("--keep", help="Folder for finished pieces; taken up again from there.")]
 
+PageFile = Annotated[Path | None, typer.Option("--page", help="Write the study as one self-contained HTML page.")]
+SvgFile = Annotated[Path | None, typer.Option("--svg", help="Write the pictures as SVG.")]
+PngFile = Annotated[Path | None, typer.Option("--png", help="Write the pictures as PNG.")]
 EnsembleFiles = Annotated[
     list[Path], typer.Option("--ensemble", help="An ensemble's answer (JSON), one file a member, or past years.")
 ]
@@ -70,7 +78,7 @@ def odds(  # noqa: PLR0913 - one parameter an option of the command
     first: First = "both",
     wait: Wait = None,
     within: Within = None,
-    target: Target = 14,
+    target: Target = None,
     horizon: Horizon = 35,
     season_from: SeasonFrom = "01-01",
     season_to: SeasonTo = "12-31",
@@ -79,15 +87,20 @@ def odds(  # noqa: PLR0913 - one parameter an option of the command
     dask: Dask = None,
     threads: Threads = None,
     keep: Keep = None,
+    page: PageFile = None,
+    svg: SvgFile = None,
+    png: PngFile = None,
 ) -> None:
     """How likely she is afloat again within so many days, by week of the start, over years of weather."""
     from boottop import cli_work
-    from boottop.odds_ask import Ask, answer, season_of, study_ways, week_asked
+    from boottop.files.save import check_places
+    from boottop.odds_ask import Ask, answer, days_wanted, season_of, study_ways, week_asked
     from boottop.odds_spread import Spread
     from boottop.odds_work import Study
     from boottop.plan.odds_result import WITHIN_DAYS, Question
     from boottop.terminal_odds import show_odds
 
+    check_places({"--page": page, "--svg": svg, "--png": png}, read=[job, *weather])
     ashore = cli_work.ashore(job)
     wish = Wish(
         people=tuple(crew or ()),
@@ -100,12 +113,33 @@ def odds(  # noqa: PLR0913 - one parameter an option of the command
     season = season_of(season_from, season_to)
     study = Study(ways=study_ways(ashore, wish), horizon_days=horizon, season=season, every_slot=every_slot)
     question = Question(
-        within=tuple(within or WITHIN_DAYS), target_days=target, week=week_asked(ashore, season), seed=seed
+        within=tuple(within or WITHIN_DAYS),
+        target_days=target or days_wanted(ashore),
+        week=week_asked(ashore, season),
+        seed=seed,
     )
     ask = Ask(files=tuple(weather), station=station, assume_dry=assume_dry, study=study, question=question)
     with _progress() as told:
         found = answer(ashore, ask, spread=Spread(dask=dask, threads=threads, folder=keep), told=told)
     show_odds(found)
+    _write(found, page=page, svg=svg, png=png)
+
+
+def _write(found: Answer, *, page: Path | None, svg: Path | None, png: Path | None) -> None:
+    """Page and pictures as they were asked for."""
+    from boottop.console import say
+    from boottop.files.save import write_bytes
+    from boottop.report.odds_page import odds_page
+    from boottop.report.odds_picture import picture_svg, png_of
+
+    title = f"{found.ashore.job.boat.name}: when to haul, and how sure"
+    drawn = picture_svg(found.odds, title=title, currency=found.ashore.job.plan.currency) if svg or png else ""
+    for path in (page, svg, png):
+        if path is not None:
+            write_bytes(
+                path, odds_page(found).encode() if path is page else png_of(drawn) if path is png else drawn.encode()
+            )
+            say(f"wrote {path}")
 
 
 def choose(  # noqa: PLR0913 - one parameter an option of the command

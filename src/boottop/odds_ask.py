@@ -17,6 +17,8 @@ from boottop.odds_wish import Wish
 from boottop.odds_work import Coverage, Part, Piece, Season, Study, pieces_of
 from boottop.workflow import Ashore
 
+TARGET_DAYS = 14
+
 if TYPE_CHECKING:
     from boottop.files.weather.stretches import Stretches
     from boottop.plan.odds_result import PlaceOdds, Question
@@ -172,6 +174,15 @@ def week_asked(ashore: Ashore, season: Season) -> int:
     day = ashore.job.plan.wishes.earliest_haul.astimezone(ZoneInfo(ashore.job.plan.yard.zone_name)).date()
     asked = day if season.holds(day) else date(2023, *season.first)
     return int(week_of(np.array([asked.toordinal()]))[0])
+
+
+def days_wanted(ashore: Ashore) -> int:
+    """Days from the earliest haul-out to the launch that is wanted, two weeks where the sheet wants none."""
+    wishes = ashore.job.plan.wishes
+    if wishes.wanted_launch is None:
+        return TARGET_DAYS
+    first = wishes.earliest_haul.astimezone(ZoneInfo(ashore.job.plan.yard.zone_name)).date()
+    return min(max((wishes.wanted_launch - first).days, 2), 60)
 
 
 def season_of(first: str, last: str) -> Season:

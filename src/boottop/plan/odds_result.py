@@ -11,7 +11,7 @@ from boottop.plan.odds_names import POLICIES
 from boottop.plan.odds_table import Pick, Starts, WeekRow, always, best_of, rows_of, week_rows, with_forecast
 from boottop.plan.odds_ways import Option, Way
 
-WITHIN_DAYS = (8, 10, 12, 14, 21)
+WITHIN_DAYS = (7, 10, 14, 18, 21, 28)
 TARGET_DAYS = 14
 HINDSIGHT = "best of these with hindsight"
 
