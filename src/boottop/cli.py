@@ -196,13 +196,14 @@ def doctor() -> None:
 
 @app.command()
 def schema(
-    name: Annotated[str, typer.Argument(help="area, check, order, plan or windows; nothing lists them.")] = "",
+    name: Annotated[str, typer.Argument(help="A command that has --json; nothing lists them.")] = "",
 ) -> None:
     """The JSON Schema of a document that --json prints."""
     import json
 
     from boottop.base.errors import Problem
-    from boottop.files.documents import DOCUMENTS, json_schema
+    from boottop.files.document_register import DOCUMENTS
+    from boottop.files.documents import schema_of
 
     if name and name not in DOCUMENTS:
         raise InputError(
@@ -213,7 +214,7 @@ def schema(
                 advice="Name the command whose JSON you want described.",
             )
         )
-    cli_work.write_out(json.dumps(json_schema(name) if name else {"schemas": [*DOCUMENTS]}, indent=2))
+    cli_work.write_out(json.dumps(schema_of(DOCUMENTS[name]) if name else {"schemas": [*DOCUMENTS]}, indent=2))
 
 
 cli_serve.register(app)

@@ -8,7 +8,8 @@ from pathlib import Path
 import pytest
 from jsonschema import Draft202012Validator
 
-from boottop.files.cost_json import CostDocument, ProofDocument
+from boottop.files.cost_json import ProofDocument
+from boottop.files.documents import schema_of
 from tests.e2e.runner import DEMO_DIR, refused, run
 from tests.files.test_cost_logs import csv_log, nmea_log
 
@@ -26,7 +27,7 @@ def test_the_document_is_written_once_and_then_read(folder: Path) -> None:
     first = run("cost", "job.toml", "--json", "--page", "cost.html", cwd=folder)
     assert first.code == 0, first.err
     assert "wrote cost.toml" in first.err
-    Draft202012Validator(CostDocument.model_json_schema(mode="serialization", by_alias=True)).validate(first.document)
+    Draft202012Validator(run("schema", "cost", cwd=folder).document).validate(first.document)
     assert (folder / "cost.html").read_text(encoding="utf-8").startswith("<!doctype html>")
     text = (folder / "cost.toml").read_text(encoding="utf-8")
     for key, value in (("days_renewing", '"9 days"'), ("work", '"50 h"')):
@@ -66,6 +67,6 @@ def test_the_proof_from_two_logs(folder: Path) -> None:
     days = ("--hauled", "2022-04-25", "--afloat", "2022-05-13")
     found = run("proof", "job.toml", "log.csv", "log.nmea", *days, "--json", cwd=folder)
     assert found.code == 0, found.err
-    Draft202012Validator(ProofDocument.model_json_schema(mode="serialization", by_alias=True)).validate(found.document)
+    Draft202012Validator(schema_of(ProofDocument)).validate(found.document)
     assert "cannot be proved" in found.document["verdict"]
     assert "swapped" in refused("proof", "job.toml", "log.csv", "--hauled", days[3], "--afloat", days[1], cwd=folder)

@@ -230,7 +230,12 @@ DOCUMENTS: Mapping[str, type[Document]] = {
 
 def json_schema(name: str) -> dict[str, Any]:
     """JSON Schema (draft 2020-12) of one document by the name of its command."""
-    schema = DOCUMENTS[name].model_json_schema(mode="serialization", by_alias=True)
+    return schema_of(DOCUMENTS[name])
+
+
+def schema_of(document: type[Document]) -> dict[str, Any]:
+    """JSON Schema (draft 2020-12) of a document."""
+    schema = document.model_json_schema(mode="serialization", by_alias=True)
     return {"$schema": "https://json-schema.org/draft/2020-12/schema", **schema}
 
 
