@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from datetime import timedelta
 
 import pytest
 
@@ -133,7 +134,8 @@ def test_an_empty_log_makes_a_record(given: RecordInput) -> None:
     found = make_record(replace(given, events=(), film=(), photos=(), history=()))
     assert found.coats == ()
     assert all(film.estimate is None for film in found.films)
-    assert {"coats"} == keys(found)
+    assert keys(found) == set()
+    assert found.bare[0].kind == "blocks"
 
 
 def test_the_same_log_in_any_order_gives_the_same_record(given: RecordInput, record: Record) -> None:
@@ -154,3 +156,15 @@ def test_litres_of_the_pot_are_shared_where_coats_are_silent(given: RecordInput)
     for product, litres in mixed.items():
         shared = sum(film.litres or 0.0 for film in found.films if film.product == product)
         assert shared == pytest.approx(litres)
+
+
+def test_rain_on_a_coat_is_told(given: RecordInput) -> None:
+    coat = next(one for one in given.events if one.kind == "coat_finished" and one.zone == "port side")
+    rain = replace(coat, id=coat.id[:-1] + "f", kind="rain", zone=None, data={"what": "began"})
+    early = replace(rain, happened=rain.happened - timedelta(minutes=10))
+    assert "rained" in keys(make_record(replace(given, events=[*given.events, early])))
+
+
+def test_a_job_that_is_not_launched_misses_no_coat_yet(given: RecordInput) -> None:
+    begun = without(without(given, "launched"), "coat_finished", zone="port side", coat=4)
+    assert "coats" not in keys(make_record(begun))

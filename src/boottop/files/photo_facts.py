@@ -42,6 +42,7 @@ def look_at(content: bytes, zone: ZoneInfo, *, named: str = "") -> PhotoSeen:
     try:
         with _opened(content) as image:
             words = f"{image.format}, {image.width} x {image.height}"
+            image.draft("RGB", (PRINT_PX, PRINT_PX))
             image.load()
             return PhotoSeen(words=words, shown=True, camera_s=_taken_s(image, zone))
     except _UNREADABLE as error:

@@ -48,10 +48,10 @@ def _value(document: Document, kind: Any) -> Any:
         raise _spoilt(document.name, f"a document that cannot be read ({type(error).__name__})") from error
 
 
-def _write(store: Store, job: str, name: str, *, content: Any, now: datetime) -> str:
-    """Save a document and give the SHA-256 of what was saved."""
+def _write(store: Store, job: str, name: str, *, content: Any, now: datetime, base: int | None = None) -> str:
+    """Save a document and give the SHA-256 of what was saved; with `base`, not over somebody else's newer version."""
     text = json.dumps({"format": FORMAT, "content": content}, ensure_ascii=False, indent=1, sort_keys=True)
-    version = store.documents.put(job, text, kind=RECORD, name=name, now=now)
+    version = store.documents.put(job, text, kind=RECORD, name=name, now=now, base=base)
     return store.documents.get(job, kind=RECORD, name=name, version=version).sha256
 
 
@@ -61,9 +61,15 @@ def read_facts(store: Store, job: str) -> Facts:
     return found
 
 
-def write_facts(store: Store, job: str, facts: Facts, *, now: datetime) -> str:
-    """Save the facts; the SHA-256 of the document."""
-    return _write(store, job, FACTS, content=asdict(facts), now=now)
+def facts_version(store: Store, job: str) -> int:
+    """Version of the facts that are there; 0 for none."""
+    versions = store.documents.versions(job, kind=RECORD, name=FACTS)
+    return versions[-1].version if versions else 0
+
+
+def write_facts(store: Store, job: str, facts: Facts, *, now: datetime, base: int | None = None) -> str:
+    """Save the facts; the SHA-256 of the document. With `base`, not over somebody else's newer version."""
+    return _write(store, job, FACTS, content=asdict(facts), now=now, base=base)
 
 
 def read_visits(store: Store, job: str) -> tuple[Visit, ...]:
@@ -99,7 +105,9 @@ def remembered_columns(store: Store, signature: str) -> ColumnMap | None:
 
 
 def remember_columns(store: Store, job: str, *, signature: str, mapping: ColumnMap, now: datetime) -> None:
-    """Keep how files with this header are read."""
+    """Keep how files with this header are read: columns, unit, instrument, clock; never the zone of the boat, which is
+    another one in the next file."""
+    mapping = replace(mapping, fixed={name: value for name, value in mapping.fixed.items() if name != "zone"})
     known: dict[str, ColumnMap] = _read(store, job, COLUMNS, kind=dict[str, ColumnMap], empty={})
     content = {key: asdict(one) for key, one in (known | {signature: mapping}).items()}
     _write(store, job, COLUMNS, content=content, now=now)

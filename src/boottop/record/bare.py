@@ -23,8 +23,8 @@ KIND_OF_HIDING: dict[str, BareKind] = {
 def bare_spots(
     hull: Hull, hidden: Sequence[Hidden], *, systems: Sequence[System], state: State, facts: Facts
 ) -> tuple[BareSpot, ...]:
-    """Every bare spot of this job: blocks and fittings by the sheet, zones whose coats are not all in the log, notes
-    of the log that begin with "bare", and what was typed for the record."""
+    """Every bare spot of this job: blocks and fittings by the sheet, zones whose coats are not all in the log when she
+    is launched, notes of the log that begin with "bare", and what was typed for the record."""
     return (
         *_by_sheet(hidden),
         *_unfinished(hull, systems, state),
@@ -49,6 +49,8 @@ def _by_sheet(hidden: Sequence[Hidden]) -> Iterator[BareSpot]:
 
 
 def _unfinished(hull: Hull, systems: Sequence[System], state: State) -> Iterator[BareSpot]:
+    if state.launched_s is None:
+        return
     for system in systems:
         for zone in zones_for(system, hull):
             done = coats_done(state, zone.name, system.sheet.name)

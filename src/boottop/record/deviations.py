@@ -170,14 +170,28 @@ def waits_missed(evidence: Evidence) -> Iterator[Deviation]:
         )
 
 
+def rained_on(evidence: Evidence) -> Iterator[Deviation]:
+    """Rain, by the log, while a coat went on; a tent over the zone is for the person to say."""
+    zone = ZoneInfo(evidence.zone_name)
+    for one in evidence.coats:
+        finish_s = one.coat.finished_s or 0
+        start_s = one.coat.started_s if one.coat.started_s is not None else finish_s
+        for spell in evidence.state.rain:
+            if spell.began_s < finish_s and (spell.ended_s is None or spell.ended_s > start_s):
+                began = f"rain from {datetime.fromtimestamp(spell.began_s, tz=zone):%a %d %b %H:%M}"
+                yield _of_coat(one, "rained on while it went on", key="rained", found=began, limit="no rain")
+
+
 def coats_missing(evidence: Evidence) -> Iterator[Deviation]:
-    """Fewer or more coats than planned, and coats of one zone on several days where the sheet wants one."""
+    """Fewer coats than planned once she is launched, or more; coats of one zone on several days where the sheet wants
+    one."""
     zone = ZoneInfo(evidence.zone_name)
     for film in evidence.films:
         system = _system(evidence, film.product)
         done = finished_coats(evidence.state, film.zone, film.product)
         base = {"zone": film.zone, "source": SHEET, "weight": "serious"}
-        if film.coats_done != film.coats:
+        fewer = film.coats_done < film.coats and evidence.state.launched_s is not None
+        if fewer or film.coats_done > film.coats:
             yield Deviation(
                 key=f"coats/{film.zone}/{film.product}",
                 at_s=done[-1].finished_s if done else None,
@@ -346,6 +360,7 @@ RULES: tuple[Callable[[Evidence], Iterator[Deviation]], ...] = (
     conditions_outside,
     windows_closed,
     nothing_read,
+    rained_on,
     waits_missed,
     coats_missing,
     preparation,

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Sequence
 
 from boottop.record.facts import BareSpot
@@ -12,6 +13,8 @@ from boottop.record.record import Record
 from boottop.record.years import advice_for_next
 from boottop.report.record_blocks import Section
 from boottop.report.record_words import NONE, Block, Words, heading, listed, table, text
+
+NAMES_A_DOCUMENT = re.compile(r"SHA-256 [0-9a-f]{64}$")
 
 
 def film(record: Record, words: Words) -> Iterator[Block]:
@@ -213,10 +216,12 @@ def _said(one: Visit, *, several: bool) -> Iterator[str]:
 
 def notes(record: Record, words: Words) -> Iterator[Block]:
     """Notes of the log, and what the sheet took for granted."""
-    lines = [f"{words.time(one.at_s)}, {one.zone or 'whole boat'}, {one.who}: {one.text}" for one in record.notes]
-    if lines:
+    own = [one for one in record.notes if not NAMES_A_DOCUMENT.search(one.text)]
+    if record.notes:
         yield heading("Notes of the log")
-        yield listed(lines)
+        yield listed(f"{words.time(one.at_s)}, {one.zone or 'whole boat'}, {one.who}: {one.text}" for one in own)
+    if hashes := len(record.notes) - len(own):
+        yield text(f"Besides, {hashes} notes name documents of this record by their SHA-256; the JSON has them.")
     if record.boat.notes:
         yield heading("Notes of the job sheet")
         yield listed(record.boat.notes)

@@ -20,7 +20,7 @@ from boottop.base.quantities import System, parse
 from boottop.files.archive import export_job
 from boottop.files.loose_csv import ColumnMap
 from boottop.files.record_data import coats_csv, readings_csv, record_json
-from boottop.files.record_docs import read_facts, write_facts
+from boottop.files.record_docs import facts_version, read_facts, write_facts
 from boottop.record.deviations import open_ones
 from boottop.record.facts import BARE_WORDS, BareSpot, Facts, Lot
 from boottop.record.history import FOULING_SCALE, VISIT_WORDS
@@ -171,8 +171,10 @@ def _write(entry: Entry, request: Request, what: str, words: dict[str, str]) -> 
         if what == "visit":
             _visit(entry, words)
         elif what in CHANGES:
-            facts = CHANGES[what](read_facts(entry.house.store, entry.job), words)
-            digest = write_facts(entry.house.store, entry.job, facts, now=entry.house.now())
+            store, job = entry.house.store, entry.job
+            base = facts_version(store, job)
+            facts = CHANGES[what](read_facts(store, job), words)
+            digest = write_facts(store, job, facts, now=entry.house.now(), base=base)
             said = {"explain": f"Deviation explained ({words.get('key', '')[:80]})."}.get(what, f"Record: {what}.")
             anchor(entry.house, entry.job, words=said, sha256=digest, who=entry.visitor.who)
         else:

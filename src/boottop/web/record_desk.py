@@ -5,13 +5,14 @@ from __future__ import annotations
 import json
 from collections.abc import Iterator, Sequence
 from datetime import UTC, datetime
+from pathlib import Path
 from typing import Any
 from uuid import uuid4
 from zoneinfo import ZoneInfo
 
 from boottop import __version__
 from boottop.base.errors import InputError, Problem
-from boottop.files.photo_facts import clock_words, look_at
+from boottop.files.photo_facts import PhotoSeen, clock_words, look_at
 from boottop.files.record_docs import read_facts, read_film, read_visits
 from boottop.job.board import BoardTable
 from boottop.job.coding import table_of
@@ -25,6 +26,7 @@ from boottop.record.history import Visit
 from boottop.record.record import Record, RecordInput, make_record
 from boottop.record.years import same_boat, visits_of
 from boottop.store.jobs import Job as StoredJob
+from boottop.store.photos import Photo
 from boottop.store.store import Store
 from boottop.web.desk import BOARD_KIND, BOARD_NAME
 from boottop.web.house import House
@@ -130,11 +132,8 @@ def photo_facts(store: Store, job: str, events: Sequence[Event], zone: ZoneInfo)
         if photo is None:
             words = "not arrived yet: it is still on the phone that took it"
         else:
-            try:
-                seen = look_at(store.photos.read(photo), zone, named=photo.content_type)
-                words, camera_s, shown = seen.words, seen.camera_s, seen.shown
-            except InputError as error:
-                words = error.problems[0].found
+            seen = _seen(store, photo, zone)
+            words, camera_s, shown = seen.words, seen.camera_s, seen.shown
         size = photo.size_bytes if photo else event.data.get("bytes")
         yield PhotoFact(
             sha256=digest,
@@ -148,6 +147,23 @@ def photo_facts(store: Store, job: str, events: Sequence[Event], zone: ZoneInfo)
             camera_s=camera_s,
             clock_words=clock_words(taken_s, camera_s),
         )
+
+
+_LOOKED_AT: dict[tuple[str, int, int, str], PhotoSeen] = {}
+"""What photographs were found to be, by hash, size, time of change and zone: a page shows a hundred of them."""
+
+
+def _seen(store: Store, photo: Photo, zone: ZoneInfo) -> PhotoSeen:
+    """What a photograph is; looked at again only when its file has changed."""
+    try:
+        kept = (store.photos.folder or Path()).joinpath(photo.path).stat()
+        key = (photo.sha256, kept.st_size, kept.st_mtime_ns, zone.key)
+        if key not in _LOOKED_AT:
+            _LOOKED_AT[key] = look_at(store.photos.read(photo), zone, named=photo.content_type)
+        return _LOOKED_AT[key]
+    except (InputError, OSError) as error:
+        found = error.problems[0].found if isinstance(error, InputError) else "its file cannot be read"
+        return PhotoSeen(words=found, shown=False, camera_s=None)
 
 
 def jobs_of_boat(house: House, job: str) -> list[StoredJob]:

@@ -49,6 +49,7 @@ KINDS: Mapping[str, VisitKind] = {one.replace("_", " "): one for one in get_args
     words: kind for kind, words in VISIT_WORDS.items()
 }
 FILM_SD_SHARE = 0.05
+DAY_S = 86_400
 
 
 def _zone_names(house: House, job: str) -> list[str]:
@@ -81,8 +82,16 @@ def take_film(house: House, job: str, file: tuple[str, bytes], *, given: ColumnM
     remember_columns(house.store, job, signature=found.signature, mapping=found.mapping, now=house.now())
     words = f"Film readings brought in: {name}, {len(found.readings)} readings."
     anchor(house, job, words=words, sha256=digest, who=who)
-    columns = ", ".join(f"{field} from {column!r}" for field, column in found.mapping.columns.items())
-    return (*found.notes, f"columns: {columns}; remembered for files with this header")
+    return (*found.notes, read_as(found.mapping))
+
+
+def read_as(mapping: ColumnMap) -> str:
+    """How a file was read, in a sentence."""
+    columns = ", ".join(f"{field} from {column!r}" for field, column in mapping.columns.items())
+    fixed = ", ".join(f"{name} {value}" for name, value in mapping.fixed.items())
+    return (
+        f"read as: {columns}{'; for the whole file: ' if fixed else ''}{fixed}; remembered for files with this header"
+    )
 
 
 def take_logger(house: House, job: str, file: tuple[str, bytes], *, given: ColumnMap, who: str) -> tuple[str, ...]:
@@ -106,7 +115,11 @@ def take_logger(house: House, job: str, file: tuple[str, bytes], *, given: Colum
     if appended.added:
         words = f"Logger brought in: {name}, {appended.added} readings."
         anchor(house, job, words=words, sha256=digest, who=who)
-    return (*found.notes, f"{appended.added} new in the log, {len(found.events) - appended.added} were there already")
+    return (
+        *found.notes,
+        read_as(found.mapping),
+        f"{appended.added} new in the log, {len(found.events) - appended.added} were there already",
+    )
 
 
 def take_photos(
@@ -159,6 +172,9 @@ def _take_photo(house: House, job: str, file: tuple[str, bytes, str], *, zone: s
     house.store.append(job, [event], now=house.now()).check()
     when = f"{taken.astimezone(_yard_zone(house, job)):%Y-%m-%d %H:%M}"
     clock = "by its camera's clock" if seen.camera_s is not None else "its camera says no time: taken as now"
+    hauled_s = house.ledger.state(job).hauled_s
+    if hauled_s is not None and taken.timestamp() < hauled_s - DAY_S:
+        clock += ", which is before she was hauled out: correct it in the log if the camera was wrong"
     return f"{name}: {seen.words}; {when}, {clock}"
 
 
