@@ -115,7 +115,13 @@ def begun_from(
         raise InputError(_afloat(ashore, _utc(state.launched_s)))
     table = board_table(ashore, outlook, no_plan_yet(ashore, hired), made=at)
     learned = learn(state, table)
-    progress = Progress(at=at, deeds=tuple(_deeds(ashore, state, table, learned)), hired=tuple(hired), before=before)
+    progress = Progress(
+        at=at,
+        deeds=tuple(_deeds(ashore, state, table, learned)),
+        hired=tuple(hired),
+        before=before,
+        film=tuple((clock.product, clock.factor) for clock in learned.clocks),
+    )
     over = at >= outlook.grid.end
     if over and progress.deeds:
         raise InputError(_too_late(ashore, outlook.grid.end))

@@ -19,7 +19,7 @@ from boottop.coating.sheet import System, Times
 from boottop.measure.hull import Hull, Zone
 from boottop.plan.checker_facts import QUARTER, Reached, Skin, Sky, clock, quarters
 from boottop.plan.checker_order import own_job_faults, preparation_faults
-from boottop.plan.checker_past import lies_ahead, past_faults, spoilt_faults, touched
+from boottop.plan.checker_past import learned, lies_ahead, past_faults, spoilt_faults, touched
 from boottop.plan.checker_people import crew_faults, money_faults, yard_faults
 from boottop.plan.inputs import PlanInput
 from boottop.plan.plan import Plan, PlannedTask
@@ -132,7 +132,9 @@ def _coats_complete(evidence: Evidence) -> Iterator[str]:
         for system in evidence.inputs.systems:
             if not _covers(system, zone):
                 continue
-            done = [task.coat for task in evidence.coats(zone.name) if task.product == system.sheet.name]
+            coats = [task for task in evidence.coats(zone.name) if task.product == system.sheet.name]
+            behind = sorted(task.coat or 0 for task in coats if not evidence.ahead(task))
+            done = [*behind, *(task.coat for task in coats if evidence.ahead(task))]
             if done != list(range(1, system.coats + 1)):
                 yield f"{zone.name}: coats of {system.sheet.name} are {done}, wanted 1 to {system.coats} in order"
 
@@ -193,8 +195,11 @@ def _overcoating(evidence: Evidence) -> Iterator[str]:
             if not evidence.ahead(after):
                 continue
             sheet, skin = evidence.system(before).sheet, evidence.skin(before)
-            ready = [clock(sheet.tacky, skin, row=row, finished=before.end) for row in skin.rows]
-            late = [clock(sheet.overcoat_max, skin, row=row, finished=before.end) for row in skin.rows]
+            ready, late = (
+                [learned(clock(times, skin, row=row, finished=before.end), before, evidence.progress)
+                 for row in skin.rows]
+                for times in (sheet.tacky, sheet.overcoat_max)
+            )  # fmt: skip
             ends = [reached.when for reached in late if reached.printed and reached.when is not None]
             earliest, ends = touched(before, evidence.progress, _last(iter(ready)), ends=ends)
             if earliest is None or after.start < earliest - QUARTER:
@@ -215,8 +220,7 @@ def _sanded(evidence: Evidence, before: PlannedTask, after: PlannedTask) -> bool
 
 
 def _cured(evidence: Evidence) -> Iterator[str]:
-    launch = evidence.all_of("launch")
-    moves = evidence.all_of("move_stands")
+    launch, moves = ([*filter(evidence.ahead, evidence.all_of(kind))] for kind in ("launch", "move_stands"))
     for task in evidence.coats():
         sheet = evidence.system(task).sheet
         for after in launch:

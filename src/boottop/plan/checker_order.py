@@ -74,7 +74,8 @@ def _masked(coat: PlannedTask, zone: Zone, *, plan: Plan, hull: Hull) -> Iterato
 
 
 def _wiped(coat: PlannedTask, here: list[PlannedTask]) -> Iterator[str]:
-    sanded = max((task.end for task in here if task.kind == "abrade" and task.end <= coat.start), default=None)
+    known = [task for task in here if task.kind == "abrade" and task.state != "taken as done"]
+    sanded = max((task.end for task in known if task.end <= coat.start), default=None)
     wipes = [
         task.end
         for task in here

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from datetime import datetime, timedelta
 
-from boottop.plan.checker_facts import QUARTER
+from boottop.plan.checker_facts import QUARTER, Reached
 from boottop.plan.plan import Plan, PlannedTask
 from boottop.plan.progress import Deed, Progress
 
@@ -53,7 +53,7 @@ def past_faults(plan: Plan, progress: Progress | None) -> Iterator[str]:
     for deed in progress.deeds:
         if deed.kind in FILM and id(deed) not in told:
             yield f"{deed.kind} {deed.coat} on {deed.zone}: written down, and not in the plan at its time"
-    yield from _in_order(plan)
+    yield from _in_order(plan, progress)
 
 
 def _went_before(progress: Progress, task: PlannedTask) -> bool:
@@ -72,16 +72,25 @@ def _went_before(progress: Progress, task: PlannedTask) -> bool:
     return any(deed.zone == task.zone for deed in later)
 
 
-def _in_order(plan: Plan) -> Iterator[str]:
-    """Of each zone the coats of one product lie in the order of their numbers."""
-    last: dict[tuple[str | None, str | None], PlannedTask] = {}
-    for task in sorted(plan.tasks, key=lambda task: (task.start, task.coat or 0)):
+def _in_order(plan: Plan, progress: Progress) -> Iterator[str]:
+    """Of each zone the coats of one product that are still to come follow those that are on, in order."""
+    highest: dict[tuple[str | None, str | None], int] = {}
+    ordered = sorted(plan.tasks, key=lambda task: (lies_ahead(progress, task), task.start))
+    for task in ordered:
         if task.kind not in FILM:
             continue
-        place = (task.zone, task.product)
-        if place in last and (task.coat or 0) <= (last[place].coat or 0):
-            yield f"{task.key}: comes after coat {last[place].coat} of {task.zone}"
-        last[place] = task
+        place, number = (task.zone, task.product), task.coat or 0
+        if lies_ahead(progress, task) and number <= highest.get(place, 0):
+            yield f"{task.key}: comes after coat {highest[place]} of {task.zone}"
+        highest[place] = max(highest.get(place, 0), number)
+
+
+def learned(reached: Reached, before: PlannedTask, progress: Progress | None) -> Reached:
+    """A moment of the sheet's clock as touch tests have corrected that film: its lag times the factor."""
+    factor = 1.0 if progress is None else dict(progress.film).get(before.product or "", 1.0)
+    if reached.when is None or factor == 1.0:
+        return reached
+    return Reached(when=before.end + (reached.when - before.end) * factor, printed=reached.printed)
 
 
 def spoilt_faults(

@@ -56,12 +56,15 @@ class Deed:
 @dataclass(frozen=True, kw_only=True)
 class Progress:
     """The state of the work at a moment. `hired`: options that are paid for already. `before`: the plan followed so
-    far; where no other is cheaper or sooner afloat, what is still to come of it stays where it was."""
+    far; where no other is cheaper or sooner afloat, what is still to come of it stays where it was. `film`:
+    by product, the factor on its clock that touch tests taught; the windows have it already.
+    """
 
     at: datetime
     deeds: tuple[Deed, ...] = ()
     hired: tuple[str, ...] = ()
     before: Plan | None = None
+    film: tuple[tuple[str, float], ...] = ()
 
     def of(self, kind: str, zone: str | None = None) -> list[Deed]:
         """Deeds of one kind on one zone, in order of time."""

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 
 from boottop.plan.progress import Deed, Progress
@@ -153,9 +153,16 @@ def _fill(steps: Sequence[Step], past: Past) -> None:
     follows: Happened | None = None
     for step in reversed(steps):
         if step.key in past.parts:
-            follows = past.parts[step.key]
+            follows = past.parts[step.key] = _ended(past.parts[step.key], follows)
         elif follows is not None:
             past.parts[step.key] = follows = implied(follows.at)
+
+
+def _ended(known: Happened, follows: Happened | None) -> Happened:
+    """Work of which only the beginning was written down had ended when what follows it was begun."""
+    if known.end is not None or follows is None:
+        return known
+    return replace(known, end=max(follows.at, known.at), end_early=max(follows.at, known.at))
 
 
 def implied(mark: int) -> Happened:

@@ -123,7 +123,7 @@ def _spans(draft: Draft, facts: TaskFacts, mode: str, *, parts: Mapping[str, Hap
         elif known.end is None:
             start = known.at
             planned = _to_come(draft, part, mode, at=start)[1]
-            end = planned if now < planned <= draft.count else min(now + 1, draft.count)
+            end = planned if now <= planned <= draft.count else min(now + 1, draft.count)
             worked = slots if part.open else end - start
             found.append(
                 PastPart(part=part, start=start, end=end, slots=worked, state="in hand", begun=_begun(known))

@@ -7,13 +7,14 @@ from dataclasses import dataclass, field, replace
 
 import numpy as np
 
+from boottop.measure.hull import Zone
 from boottop.plan.network import Apart, Link, Marks, SameDay
 from boottop.plan.progress import TOUCH_HOLDS, Progress, Retreat, Way
 from boottop.plan.rules_back import Front, fronts, keep_the_window, lay_way_back, needed_retreats
 from boottop.plan.rules_draft import Draft
 from boottop.plan.rules_happened import Happened, Past, past_of
 from boottop.plan.rules_pinned import Pin, Settled, pin_all
-from boottop.plan.rules_zone import WIPE_HOLDS_H, Chain, plus
+from boottop.plan.rules_zone import WIPE_HOLDS_H, Chain, plus, sanded_dry
 
 WAYS: tuple[Way, ...] = ("day", "days", "sand")
 """From the least falling back to the most."""
@@ -50,7 +51,10 @@ def put_progress(draft: Draft, chains: Sequence[Chain], begun: Begun) -> dict[st
     _forget_wipes(draft, past, progress, every=begun.wipe_again)
     settled = pin_all(draft, past.parts, progress)
     _tell_own_jobs(draft, settled, past)
+    skipped = _skipped(draft, settled)
     _links(draft, settled, past=past, ahead=list(ahead.values()))
+    for before, after, place in skipped:
+        draft.dry_lag(before, after, draft.drying_after(before, place), words=sanded_dry(place, "coated"))
     _days(draft, settled, taken, ahead=ahead)
     _tell(draft, settled, progress, taken=taken)
     draft.from_slot, draft.ahead = settled.from_slot, tuple(ahead)
@@ -106,6 +110,22 @@ def _bare_until(draft: Draft, link: Link, known: Sequence[Happened]) -> int:
     """Last mark for the launch that copper laid bare leaves: as long after its first end as the link holds."""
     first = min(one.end_early if one.end_early is not None else one.at for one in known)
     return int(plus(draft, draft.bare_h[link.before])[min(first, draft.count)])
+
+
+def _skipped(draft: Draft, settled: Settled) -> list[tuple[str, str, Zone]]:
+    """Work that still waits to be done though what it comes before is done, masked before it was abraded for instance:
+    with the work on the same zone that must wait for it now."""
+    zones = {zone.name: zone for zone in draft.hull.zones}
+    found = []
+    for link in draft.links:
+        if link.after not in settled.pins or link.before in settled.pins or link.from_start:
+            continue
+        names = {part.zone for part in draft.facts[link.before].parts if part.zone is not None}
+        for onward in draft.links:
+            if onward.before == link.after and onward.after not in settled.pins:
+                shared = names & {part.zone for part in draft.facts[onward.after].parts}
+                found += [(link.before, onward.after, zones[name]) for name in sorted(shared & set(zones))]
+    return list(dict.fromkeys(found))
 
 
 def _links(draft: Draft, settled: Settled, *, past: Past, ahead: Sequence[Front]) -> None:
