@@ -6,6 +6,8 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, Literal, get_args
 
+import numpy as np
+
 from boottop.base.clock import zone_info
 from boottop.base.quantities import shown
 from boottop.files.cost_log import LogSheet
@@ -35,6 +37,7 @@ from boottop.money.fuel import DRIVE_SPAN, FUEL_NAMES, PROPULSION_FACTOR, FuelNa
 
 COST_FILE = "cost.toml"
 NONE: Triple = (0.0, 0.0, 0.0)
+CURVE_SHARE = 0.2
 PRICES = ("lift", "day_ashore", "wash", "wage", "dive")
 DiscountKind = Literal["real", "nominal"]
 _RATE = Span(low=-0.05, high=0.5)
@@ -198,8 +201,24 @@ def _fuel(root: Table, currency: str) -> FuelSheet | None:
             allowed="two points and more, the slowest first",
             advice='Write curve = [["5 kn", "4 L/h"], ["7 kn", "11 L/h"]].',
         )
+    _check_burn(table, found)
     table.close()
     return found
+
+
+def _check_burn(table: Table, found: FuelSheet) -> None:
+    """Burn at cruise and curve tell the same story."""
+    if not found.curve or not table.ok("curve", "burn", "cruise"):
+        return
+    speeds, litres = zip(*found.curve, strict=True)
+    if not speeds[0] <= found.cruise_m_s <= speeds[-1]:
+        allowed = "a speed within the curve"
+        table.note("cruise", found=shown(table.data["cruise"]), allowed=allowed, advice="Lengthen the curve.")
+        return
+    there = float(np.interp(found.cruise_m_s, speeds, litres))
+    if abs(found.burn_l_h / there - 1.0) > CURVE_SHARE:
+        allowed = f"what the curve has at that speed, {there:.3g} L/h, within {CURVE_SHARE:.0%}"
+        table.note("burn", found=shown(table.data["burn"]), allowed=allowed, advice="Correct one of the two.")
 
 
 def _point(value: Any, where: str) -> tuple[float, float]:

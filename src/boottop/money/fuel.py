@@ -98,13 +98,16 @@ def smooth_litres_h(drive: Drive, speed_m_s: ArrayLike) -> Floats:
     Along her curve, straight between its points, where she has one; else the burn at cruise by the cube of the speed
     (common practice, no source), to be trusted from half her cruising speed to a little above it.
     """
+    return np.asarray(measured_litres_h(drive, speed_m_s) - added_litres_h(drive, speed_m_s, drive.measured_um))
+
+
+def measured_litres_h(drive: Drive, speed_m_s: ArrayLike) -> Floats:
+    """Litres an hour as she burnt them when they were measured, L/h, by curve or cube as `smooth_litres_h` says."""
     speed = np.asarray(speed_m_s, dtype=np.float64)
-    if drive.curve:
-        at, litres = (np.array(column) for column in zip(*drive.curve, strict=True))
-        measured = np.interp(speed, at, litres)
-    else:
-        measured = drive.burn_l_h * (speed / drive.cruise_m_s) ** 3
-    return np.asarray(measured - added_litres_h(drive, speed, drive.measured_um))
+    if not drive.curve:
+        return np.asarray(drive.burn_l_h * (speed / drive.cruise_m_s) ** 3)
+    at, litres = (np.array(column) for column in zip(*drive.curve, strict=True))
+    return np.asarray(np.interp(speed, at, litres))
 
 
 def known_speed(drive: Drive, speed_m_s: float) -> bool:
@@ -180,7 +183,7 @@ def friction_share(drive: Drive) -> float:
     smooth = rough_friction(reynolds_number(drive.cruise_m_s, drive.length_m), 0.0, line=drive.line)
     newton = float(friction_n(drive.cruise_m_s, drive.wetted_m2, smooth, density_kg_m3=SEAWATER_KG_M3))
     litres = newton * drive.cruise_m_s / 1000.0 / drive.propulsion_factor * drive.fuel.litres_kwh
-    return litres / drive.burn_l_h
+    return litres / float(measured_litres_h(drive, drive.cruise_m_s))
 
 
 def drive_notes(drive: Drive) -> tuple[str, ...]:
