@@ -94,12 +94,9 @@ def _show_document(path: Path) -> None:
 def _table(path: Path, unit: str | None, draft_m: float | None, *, cuts: tuple[ZoneCut, ...], out: Path | None) -> None:
     from boottop.files.hull_document import OffsetsDocument, digest_of, import_offsets, mesh_hull
     from boottop.files.hull_offsets import load_offsets
-    from boottop.measure.checks import offsets_problems
     from boottop.terminal_hull import show_hull, show_offsets
 
     read = load_offsets(path, unit=unit, draft_m=draft_m)
-    if problems := offsets_problems(read.table):
-        raise InputError(problems)
     document = OffsetsDocument(path=path, unit=unit, draft_m=draft_m, cuts=cuts, digest=digest_of(path))
     found = import_offsets(read, name=path.name)
     show_hull(found, mesh_hull(found, document))

@@ -146,16 +146,26 @@ def _within(spots: Sequence[Spot]) -> list[tuple[Spot, Spot]]:
 
 
 def show_facing(rows: Sequence[FacingRow]) -> None:
-    """Windows by side and by facet group."""
-    table = _table(
-        "By side, and by groups of facets",
-        ("Zone", "Coating", "patches", "open by side, h", "by facets, h", "only by side, h", "only by facets, h",
-         "wait by side, min", "by facets, min"),
-        numbers=(2, 3, 4, 5, 6, 7, 8),
-    )  # fmt: skip
-    for row in rows:
-        waits = ["" if wait is None else f"{wait:.0f}" for wait in (row.side_wait_min, row.facet_wait_min)]
-        hours = [f"{h:.2f}" for h in (row.side_open_h, row.facet_open_h, row.only_side_h, row.only_facet_h)]
-        _row(table, row.zone, row.product, f"{row.side_patches}, {row.facet_patches}", *hours, *waits)
-    console().print(table)
-    say("Open: hours in which a coat may be started. Wait: median time until the next coat, at the cautious edge.")
+    """Windows by side and by facet group, a table for each coating."""
+    for product in dict.fromkeys(row.product for row in rows):
+        table = _table(
+            f"{product}: the hull by side, and by groups of facets",
+            ("Zone", "patches", "open, h", "only by side", "only by facets", "wait, min"),
+            numbers=(1, 2, 3, 4, 5),
+        )
+        for row in (row for row in rows if row.product == product):
+            waits = ["" if wait is None else f"{wait:.0f}" for wait in (row.side_wait_min, row.facet_wait_min)]
+            _row(
+                table,
+                row.zone,
+                f"{row.side_patches}, {row.facet_patches}",
+                f"{row.side_open_h:.2f}, {row.facet_open_h:.2f}",
+                f"{row.only_side_h:.2f}",
+                f"{row.only_facet_h:.2f}",
+                ", ".join(waits),
+            )
+        console().print(table)
+    say(
+        "Two figures: by side, then by facets. Open: hours in which a coat may be started; then those open one way only."
+    )
+    say("Wait: median time until the next coat, at the cautious edge, over finishes in hours open both ways.")

@@ -6,7 +6,7 @@ import hashlib
 import json
 import os
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import get_args
 
@@ -15,6 +15,7 @@ from boottop.files.hull_mesh import RawHull, load_mesh
 from boottop.files.hull_offsets import UNITS, OffsetsFile, load_offsets
 from boottop.files.jobsheet_table import Sheet, Span, Table
 from boottop.files.jobsheet_text import read_toml
+from boottop.measure.checks import offsets_problems
 from boottop.measure.hull import Side
 from boottop.measure.loft import lofted
 from boottop.measure.mesh import PARTS, MeshHull
@@ -107,6 +108,8 @@ def import_mesh(raw: RawHull, document: HullDocument) -> Imported:
 
 def import_offsets(read: OffsetsFile, *, name: str) -> Imported:
     """The bottom lofted through a table of offsets; its doubt is the table's own."""
+    if problems := offsets_problems(read.table):
+        raise InputError(replace(problem, where=f"{name}, {problem.where}") for problem in problems)
     result = offsets_area(read.table)
     hull = Repair(surface=welded(lofted(read.table))).whole_hull("half")
     bottom = bottom_of(hull, Waterline(fore_m=read.table.draft_m, aft_m=read.table.draft_m))
@@ -220,10 +223,10 @@ def _cut(table: Table) -> ZoneCut:
 def open_document(path: Path, *, label: str) -> tuple[HullDocument | OffsetsDocument, Imported]:
     """A document and the file that it names, imported; refused where that is no longer the same file."""
     document = load_document(path, label=label)
+    read = None
     if isinstance(document, OffsetsDocument):
         read = load_offsets(document.path, unit=document.unit, draft_m=document.draft_m)
-        return document, import_offsets(read, name=document.path.name)
-    raw = load_mesh(document.path)
+    raw = load_mesh(document.path) if isinstance(document, HullDocument) else None
     if document.digest and digest_of(document.path) != document.digest:
         raise InputError(
             Problem(
@@ -233,7 +236,10 @@ def open_document(path: Path, *, label: str) -> tuple[HullDocument | OffsetsDocu
                 advice="Run boottop hull on it again, or take sha256 out if the change was meant.",
             )
         )
-    return document, import_mesh(raw, document)
+    if raw is not None and isinstance(document, HullDocument):
+        return document, import_mesh(raw, document)
+    assert read is not None
+    return document, import_offsets(read, name=document.path.name)
 
 
 def digest_of(path: Path) -> str:
@@ -251,7 +257,7 @@ def document_text(document: HullDocument | OffsetsDocument, *, folder: Path) -> 
         f"format = {FORMAT}",
         'kind = "mesh"',
         f"file = {_quoted(file)}",
-        f'sha256 = "{document.digest}"',
+        *_digest_line(document.digest),
         f'unit = "{document.pose.unit}"',
         f'bow = "{document.pose.bow}"',
         f'up = "{document.pose.up}"',
@@ -280,11 +286,15 @@ def _offsets_text(document: OffsetsDocument, file: str) -> str:
         f"format = {FORMAT}",
         'kind = "offsets"',
         f"file = {_quoted(file)}",
-        f'sha256 = "{document.digest}"',
+        *_digest_line(document.digest),
     ]
     lines += [f'unit = "{document.unit}"'] if document.unit else []
     lines += [f'draft = "{document.draft_m:.4f} m"'] if document.draft_m is not None else []
     return "\n".join([*lines, *_cuts_text(document.cuts)]) + "\n"
+
+
+def _digest_line(digest: str) -> list[str]:
+    return [f'sha256 = "{digest}"'] if digest else []
 
 
 def _cuts_text(cuts: Sequence[ZoneCut]) -> list[str]:
