@@ -82,7 +82,7 @@ def test_sections_turn_one_way_and_leave_the_keel_at_the_deadrise() -> None:
 
 def _facing(mesh: HullMesh, part: str, zone: str) -> float:
     """Mean outward component athwartships of a zone's facets of one part, weighed by area."""
-    chosen = mesh.chosen(zone) & (mesh.part_of == PARTS.index(part))  # type: ignore[arg-type]
+    chosen = mesh.chosen(zone) & (mesh.part_of == PARTS.index(part))
     return float(np.average(mesh.normals[chosen, 1], weights=mesh.areas_m2[chosen]))
 
 

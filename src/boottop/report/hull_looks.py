@@ -31,6 +31,7 @@ PATTERNS: dict[str, str] = {
     "grid": "M0 8H16M8 0V16",
     "cross": "M0 0L16 16M16 0L0 16",
     "dash": "M1 4h6M9 12h6",
+    "boxes": "M5 5H11V11H5Z",
 }
 """One tile of each hatch as the path of its strokes, drawn alike in the page, in print and on the turning hull."""
 
@@ -56,7 +57,7 @@ STATES: tuple[Look, ...] = (
     Look(key="s-done", words="hard enough for the water", pattern="grid"),
     Look(key="s-bare", words="sanded to bare copper", pattern="plain"),
     Look(key="s-pads", words="under a pad or block", pattern="dense"),
-    Look(key="s-skip", words="not coated this time", pattern="dots"),
+    Look(key="s-skip", words="not coated this time", pattern="boxes"),
 )
 STATE_LOOKS = {look.key: look for look in STATES}
 SCALE_PATTERNS = ("dots", "rise", "plain", "level", "fall", "upright", "dash", "grid")

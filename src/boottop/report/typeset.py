@@ -4,11 +4,14 @@ from __future__ import annotations
 
 import re
 
-SIGNS = ((re.compile(r"(?<=\d) degC\b"), " °C"), (re.compile(r"(?<=\d) m2\b"), " m²"))
+SIGNS = tuple(
+    (re.compile(rf"(?<=\d) {plain}\b"), f" {sign}")
+    for plain, sign in (("degC", "°C"), ("degF", "°F"), ("m2", "m²"), ("um", "µm"))
+)
 
 
 def typeset(text: str) -> str:
-    """Degrees and square metres after a number with their signs; all else as it is.
+    """Degrees, square metres and micrometres after a number with their signs; all else as it is.
 
     >>> typeset("7.9 degC on 13.9 m2, limit 8 degC; deck m2 as it is")
     '7.9 °C on 13.9 m², limit 8 °C; deck m2 as it is'

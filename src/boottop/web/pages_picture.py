@@ -148,7 +148,7 @@ def _kits(found: _Found) -> dict[str, Any]:
                     "kit": use.batch.kit or "",
                     "lots": ", ".join(f"{part} {lot}" for part, lot in use.batch.lots.items()),
                     "zone": use.zone,
-                    "place": "all of it" if use.alone else f"{use.from_share:.0%} to {use.to_share:.0%} from the bow",
+                    "place": "all of it" if use.alone else f"{100 * use.from_share:.0f} to {100 * use.to_share:.0f} % from the bow",
                 }
                 for use in one.uses
             ],

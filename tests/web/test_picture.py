@@ -1,0 +1,269 @@
+"""The picture of the hull in a real browser: it turns, it follows the slider, it opens without the server."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterator
+from typing import Any
+
+import pytest
+from playwright.sync_api import Browser, Page
+
+from boottop.web.new_jobs import make_demo
+from tests.report.html_read import Page as Html
+from tests.web.made_board import FAIR, give_board
+from tests.web.painted import painted
+from tests.web.phones import chromium
+from tests.web.serving import Running, running
+from tests.web.test_board_looks import Eye
+
+READY = '#hull[data-ready="turning"]'
+COLOURS = """() => new Promise(done => requestAnimationFrame(() => {
+  const canvas = document.querySelector(".stage canvas");
+  const board = document.createElement("canvas");
+  [board.width, board.height] = [160, 90];
+  const pen = board.getContext("2d", { willReadFrequently: true });
+  pen.drawImage(canvas, 0, 0, 160, 90);
+  const { data } = pen.getImageData(0, 0, 160, 90);
+  const seen = {};
+  for (let k = 0; k < data.length; k += 4) {
+    if (data[k + 3] < 200) continue;
+    const key = [data[k], data[k + 1], data[k + 2]].map(one => one >> 5).join(" ");
+    seen[key] = (seen[key] ?? 0) + 1;
+  }
+  done(seen);
+}))"""
+FILLS = "all => Object.fromEntries(all.map(one => [one.dataset.zone, one.getAttribute('fill')]))"
+NO_WEBGL = """const asked = HTMLCanvasElement.prototype.getContext;
+HTMLCanvasElement.prototype.getContext = function (kind, ...rest) {
+  return String(kind).startsWith("webgl") ? null : asked.call(this, kind, ...rest);
+};"""
+
+
+@pytest.fixture(scope="module")
+def logged(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Running]:
+    """The demonstration's boat with the little board, its coats of the first day in the log with their kits."""
+    with running(tmp_path_factory.mktemp("picture")) as found:
+        found.job = make_demo(found.house)
+        give_board(found.house.store, found.job)
+        events = {"events": painted(FAIR, coats=4)}
+        found.keeper().post(f"/api/jobs/{found.job}/events", json=events).raise_for_status()
+        yield found
+
+
+@pytest.fixture(scope="module")
+def browser() -> Iterator[Browser]:
+    with chromium() as found:
+        yield found
+
+
+def _page(browser: Browser, planned: Running, *, width: int = 360, **rest: Any) -> Page:
+    context = browser.new_context(viewport={"width": width, "height": 740}, reduced_motion="reduce", **rest)
+    context.set_default_timeout(20_000)
+    page = context.new_page()
+    page.goto(f"{planned.base}/enter?token={planned.house.local.token()}")
+    page.wait_for_url(f"{planned.base}/")
+    return page
+
+
+@pytest.fixture(scope="module")
+def page(browser: Browser, planned: Running) -> Iterator[Page]:
+    """A phone of 360 px at the picture."""
+    found = _page(browser, planned, has_touch=True)
+    found.goto(f"{planned.base}/jobs/{planned.job}/hull3d")
+    found.wait_for_selector(READY)
+    yield found
+    found.context.close()
+
+
+def _coloured(page: Page) -> dict[str, int]:
+    page.wait_for_timeout(150)
+    found: dict[str, int] = page.evaluate(COLOURS)
+    return found
+
+
+def _fills(page: Page) -> dict[str, str]:
+    found: dict[str, str] = page.eval_on_selector_all(".flatview [data-zone]", FILLS)
+    return found
+
+
+def _set_time(page: Page, share: float) -> None:
+    page.evaluate(
+        """share => { const one = document.querySelector("#hull-time");
+          one.value = Number(one.min) + share * (one.max - one.min); one.dispatchEvent(new Event("input")); }""",
+        share,
+    )
+
+
+@pytest.mark.browser
+def test_the_canvas_shows_a_hull(page: Page) -> None:
+    page.click('[data-mode="state"]')
+    seen = _coloured(page)
+    assert len(seen) > 8
+    assert sum(seen.values()) > 0.08 * 160 * 90
+
+
+@pytest.mark.browser
+def test_the_slider_changes_colours_words_and_the_flat_hull_alike(page: Page) -> None:
+    page.click('[data-mode="state"]')
+    _set_time(page, 0.0)
+    before, flat = _coloured(page), _fills(page)
+    said = page.inner_text('[data-row="port side"]')
+    _set_time(page, 1.0)
+    after = _coloured(page)
+    assert flat["port side"] == "url(#h-s-none)"
+    assert _fills(page)["port side"] != flat["port side"]
+    assert page.inner_text('[data-row="port side"]') != said
+    moved = sum(abs(after.get(key, 0) - before.get(key, 0)) for key in {*before, *after})
+    assert moved > 0.2 * sum(before.values())
+    assert page.inner_text("output") == page.get_attribute("#hull-time", "aria-valuetext")
+
+
+@pytest.mark.browser
+@pytest.mark.parametrize(("mode", "words"), [("surface", "°C"), ("margin", "dew point"), ("film", "quarter")])
+def test_each_number_has_its_scale_in_words(page: Page, mode: str, words: str) -> None:
+    page.click(f'[data-mode="{mode}"]')
+    _set_time(page, 0.3)
+    assert words in page.inner_text(".looks")
+    fills = set(_fills(page).values())
+    assert any(one.startswith(f"url(#h-{ {'surface': 't', 'margin': 'd', 'film': 'f'}[mode] }-") for one in fills)
+    assert page.locator(".looks b").count() >= 1, "the classes that are on the hull are marked in the legend"
+
+
+@pytest.mark.browser
+def test_views_turn_her_and_the_keyboard_too(page: Page) -> None:
+    page.click('[data-view="port"]')
+    port = _coloured(page)
+    page.click('[data-view="below"]')
+    below = _coloured(page)
+    assert port != below
+    page.focus(".stage canvas")
+    page.keyboard.press("ArrowLeft")
+    page.keyboard.press("ArrowLeft")
+    page.keyboard.press("+")
+    assert _coloured(page) != below
+
+
+@pytest.mark.browser
+def test_a_finger_turns_her(page: Page) -> None:
+    page.click('[data-view="starboard"]')
+    before = _coloured(page)
+    page.locator(".stage").scroll_into_view_if_needed()
+    box = page.locator(".stage canvas").bounding_box()
+    assert box is not None
+    x, y = box["x"] + box["width"] / 2, box["y"] + box["height"] / 2
+    page.mouse.move(x, y)
+    page.mouse.down()
+    page.mouse.move(x + 90, y - 20, steps=4)
+    page.mouse.up()
+    assert _coloured(page) != before
+
+
+@pytest.mark.browser
+def test_changes_are_stepped_through_and_now_comes_back(page: Page) -> None:
+    page.click('[data-go="now"]')
+    now = page.inner_text("output")
+    page.click('[data-go="later"]')
+    later = page.inner_text("output")
+    page.click('[data-go="earlier"]')
+    assert later != now
+    page.click('[data-go="now"]')
+    assert page.inner_text("output") == now
+
+
+@pytest.mark.browser
+def test_the_kits_of_the_log_lie_on_the_flat_hull(browser: Browser, logged: Running) -> None:
+    found = _page(browser, logged, width=1280)
+    found.goto(f"{logged.base}/jobs/{logged.job}/hull3d")
+    found.wait_for_selector(READY)
+    assert found.locator(".kits svg").count() >= 2
+    assert found.locator(".kits .kit").count() >= 4
+    assert "bow to stern" in found.inner_text(".kits")
+    found.context.close()
+
+
+@pytest.mark.browser
+@pytest.mark.parametrize("width", [360, 1280])
+def test_it_is_legible_and_within_reach(browser: Browser, planned: Running, width: int) -> None:
+    found = _page(browser, planned, width=width, bypass_csp=True)
+    found.goto(f"{planned.base}/jobs/{planned.job}/hull3d")
+    found.wait_for_selector(READY)
+    eye = Eye(page=found, width=width)
+    eye.look()
+    eye.axe()
+    found.context.close()
+
+
+@pytest.mark.browser
+def test_it_breaks_no_policy_and_asks_only_this_server(browser: Browser, planned: Running) -> None:
+    found, said, asked = _page(browser, planned), [], []
+    found.on("console", lambda message: said.append(message.text) if message.type == "error" else None)
+    found.on("pageerror", lambda error: said.append(str(error)))
+    found.on("request", lambda request: asked.append(request.url))
+    found.goto(f"{planned.base}/jobs/{planned.job}/hull3d")
+    found.wait_for_selector(READY)
+    found.click('[data-mode="surface"]')
+    assert said == []
+    assert [url for url in asked if not url.startswith((planned.base, "blob:", "data:"))] == []
+    found.context.close()
+
+
+@pytest.mark.browser
+def test_without_webgl_the_flat_hull_takes_its_place(browser: Browser, planned: Running) -> None:
+    found = _page(browser, planned)
+    found.add_init_script(NO_WEBGL)
+    found.goto(f"{planned.base}/jobs/{planned.job}/hull3d")
+    found.wait_for_selector('#hull[data-ready="flat"]')
+    assert not found.is_visible(".stage")
+    assert not found.is_visible('[data-view="port"]')
+    assert "cannot show a hull that turns" in found.inner_text('[data-test="kept"]')
+    before = _fills(found)
+    _set_time(found, 1.0)
+    assert _fills(found) != before
+    found.context.close()
+
+
+# Without a browser
+
+
+def test_without_scripts_the_page_says_it_in_words_and_draws_it_flat(planned: Running) -> None:
+    answer = planned.keeper().get(f"/jobs/{planned.job}/hull3d")
+    assert answer.status_code == 200
+    assert "max-age" in answer.headers["cache-control"]
+    assert Html(answer.text).unclosed == []
+    assert "Drawn from the tape, not a scan" in answer.text
+    assert answer.text.count("data-row=") == 5
+    assert 'data-zone="port side" fill="url(#h-s-' in answer.text
+
+
+def test_the_document_is_small_enough_for_a_yard(planned: Running) -> None:
+    answer = planned.keeper().get(f"/api/jobs/{planned.job}/picture", headers={"Accept-Encoding": "gzip"})
+    assert answer.headers["content-encoding"] == "gzip"
+    assert int(answer.headers["content-length"]) < 120_000
+    assert json.loads(answer.text)["schema"] == "boottop.picture/1"
+
+
+def test_its_files_are_handed_out(planned: Running) -> None:
+    keeper = planned.keeper()
+    solid = keeper.get(f"/jobs/{planned.job}/hull.glb")
+    assert solid.content[:4] == b"glTF"
+    assert solid.headers["content-disposition"] == 'attachment; filename="hull.glb"'
+    assert keeper.get(f"/jobs/{planned.job}/hull.svg").text.startswith("<svg xmlns=")
+    assert planned.client().get(f"/jobs/{planned.job}/hull.glb").status_code == 401
+
+
+def test_a_job_with_mistakes_says_so_in_place_of_a_picture(server: Running) -> None:
+    keeper = server.keeper()
+    answer = keeper.get(f"/jobs/{server.job}/hull3d")
+    assert answer.status_code == 200
+    assert "to put right" in answer.text
+    assert "hull.glb" not in answer.text
+    assert keeper.get(f"/api/jobs/{server.job}/picture").status_code == 422
+
+
+def test_kits_are_in_the_document_and_as_files(logged: Running) -> None:
+    keeper = logged.keeper()
+    found = keeper.get(f"/api/jobs/{logged.job}/picture").json()
+    assert "kits-1.svg" in found["kits"]
+    assert keeper.get(f"/jobs/{logged.job}/kits-1.svg").text.startswith("<svg xmlns=")
+    assert keeper.get(f"/jobs/{logged.job}/kits-99.svg").status_code == 404
