@@ -165,7 +165,5 @@ def show_facing(rows: Sequence[FacingRow]) -> None:
                 ", ".join(waits),
             )
         console().print(table)
-    say(
-        "Two figures: by side, then by facets. Open: hours in which a coat may be started; then those open one way only."
-    )
+    say("Two figures: by side, then by facets. Open: hours in which a coat may be started; then those open one way.")
     say("Wait: median time until the next coat, at the cautious edge, over finishes in hours open both ways.")
