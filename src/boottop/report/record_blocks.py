@@ -36,6 +36,8 @@ def opening(record: Record, words: Words) -> Iterator[Block]:
         yield listed(record.chain.faults)
     if any(one.invented for one in record.products):
         yield text("INVENTED FOR DEMONSTRATION: boat, yard, products and log. Never coat a boat by it.")
+    if record.launched_s is None:
+        yield text("She is not launched yet, by the log: this record is not finished.")
     yield text(
         f"All times are those of the yard's clock ({boat.zone_name}). “{NONE}” stands for what nobody wrote down."
     )
