@@ -6,10 +6,9 @@ from rich.markup import escape
 from rich.table import Table
 
 from boottop.console import console, say
-from boottop.money.decide import Decision
 from boottop.money.proof import Proof
-from boottop.report.cost_view import MEASURE_WORDS, CostView, intervals_of, lede_of, yearly_of
-from boottop.report.cost_words import break_even_words, in_unit, round_money, turn_words
+from boottop.report.cost_view import MEASURE_WORDS, CostView, intervals_of, lede_of, turning_of, yearly_of
+from boottop.report.cost_words import break_even_words, in_unit, round_money
 
 
 def show_cost(view: CostView) -> None:
@@ -44,7 +43,7 @@ def show_cost(view: CostView) -> None:
         if one.back_minor:
             lines.add_row("Unused life of the last renewal", "", "", round_money(one.back_minor, case.currency))
         console().print(lines)
-    _turning(decision)
+    _turning(view)
     for row in intervals_of(view):
         say(f"{row['name']}: {row['best']} between renewals cost least ({row['span']} over its range).")
     for row in yearly_of(view, "metric"):
@@ -77,13 +76,11 @@ def show_proof(proof: Proof) -> None:
         console().print(f"  note: {escape(note)}", soft_wrap=True)
 
 
-def _turning(decision: Decision) -> None:
-    case = decision.case
+def _turning(view: CostView) -> None:
+    decision, case = view.decision, view.decision.case
     say(f"Cheapest as things most likely are: {decision.best}; next: {decision.rival}.")
-    for turn in decision.turned_by:
-        say(turn_words(turn, case.currency))
-    if not decision.turned_by:
-        say("No single input turns that, as far as was looked.")
+    for line in turning_of(view):
+        say(line)
     swings = _table(
         f"What {decision.best} saves against {decision.rival}, one input at a time", ("", "from", "to", "saves", "to")
     )

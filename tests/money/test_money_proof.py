@@ -98,6 +98,18 @@ def test_speed_at_the_same_revolutions_is_the_other_measure() -> None:
     assert found.change_share == pytest.approx(1.0 / 0.95 - 1.0, rel=1e-6)
 
 
+def test_like_is_compared_with_like() -> None:
+    """Runs at 5 kn before and at 7 kn after say nothing of the job; where some speeds are common, only they count."""
+    cut = _log((9, 9), np.random.default_rng(6))
+    moved = tuple(replace(run, speed_m_s=run.speed_m_s + (2.0 if run.phase == "after" else 0.0)) for run in cut.runs)
+    found = prove(replace(cut, runs=moved))
+    assert found.effects == ()
+    assert "Not comparable" in found.verdict
+    assert "make runs after the launch at the speeds of before" in found.verdict
+    added = (*cut.runs, *(replace(run, speed_m_s=9.0) for run in cut.runs if run.phase == "after"))
+    assert _only(prove(replace(cut, runs=added))).runs == _only(prove(cut)).runs
+
+
 def test_an_impeller_that_was_cleaned_is_noticed() -> None:
     rng = np.random.default_rng(4)
     runs = tuple(

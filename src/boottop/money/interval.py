@@ -32,7 +32,7 @@ def best_interval(case: CostCase, alternative: Alternative, rises_key: str) -> B
     if alternative.life is None or rises_key not in case.inputs:
         return None
     middle = likely(case)
-    due = ("renewal",) if case.hauled_anyway else ("renewal", "extra lift")
+    due = ("renewal",) if case.hauled_anyway else ("renewal", "extra lift", "haul-out")
     first = sum(float(amount(item, middle)[0]) for item in alternative.items if item.when in due)
     rate = float(middle[case.discount][0])
     low, probable, high = (

@@ -17,6 +17,7 @@ Measure = Literal["fuel", "speed"]
 CONFIDENCE = 0.95
 POWER = 0.8
 WORTH_SHARE = 0.05
+COMMON_SHARE = 0.2
 DAYS_MIN = 3
 RUNS_MIN = 5
 MORE_MAX = 400
@@ -73,9 +74,21 @@ def prove(cut: Cut, *, worth_share: float = WORTH_SHARE) -> Proof:
 
 
 def _usable(runs: Sequence[Run], measure: Measure) -> list[Run]:
-    if measure == "fuel":
-        return [run for run in runs if run.fuel_l_h > 0.0]
-    return [run for run in runs if run.rev_s > 0.0]
+    """Runs that have the measure, at settings that occur on both sides of the job or a fifth beyond; none where the
+    two sides have none in common: like is compared with like."""
+    known = [run for run in runs if (run.fuel_l_h if measure == "fuel" else run.rev_s) > 0.0]
+    sides = [[_setting(run, measure) for run in known if run.phase == phase] for phase in ("before", "after")]
+    if not all(sides):
+        return known
+    low, high = max(min(side) for side in sides), min(max(side) for side in sides)
+    if low > high:
+        return []
+    return [run for run in known if low <= _setting(run, measure) * (1 + COMMON_SHARE)
+            and _setting(run, measure) <= high * (1 + COMMON_SHARE)]  # fmt: skip
+
+
+def _setting(run: Run, measure: Measure) -> float:
+    return run.speed_m_s if measure == "fuel" else run.rev_s
 
 
 def _effect(runs: Sequence[Run], measure: Measure, worth_share: float) -> Effect | None:
@@ -114,7 +127,7 @@ def _counts(runs: Sequence[Run]) -> tuple[tuple[int, int], tuple[int, int]]:
 
 def _columns(runs: Sequence[Run], measure: Measure) -> tuple[Floats, tuple[str, ...]]:
     """Columns of the regression, the change last, shape (run, term)."""
-    setting = [run.speed_m_s if measure == "fuel" else run.rev_s for run in runs]
+    setting = [_setting(run, measure) for run in runs]
     columns, terms = [np.ones(len(runs))], ["level"]
     if np.ptp(np.log(setting)) > 0.02:
         columns.append(np.log(setting) - np.log(setting).mean())
@@ -163,6 +176,10 @@ def _verdict(effects: tuple[Effect, ...], cut: Cut, worth_share: float) -> str:
     if not effects:
         counts, days = _counts(cut.runs)
         missing = max(max(RUNS_MIN - counts[1], 0), max(DAYS_MIN - days[1], 0))
+        if min(counts) >= RUNS_MIN and min(days) >= DAYS_MIN:
+            return "Not comparable: the runs before the job and those after it were made at other speeds. " + _spans(
+                cut
+            )
         if min(counts[0] - RUNS_MIN, days[0] - DAYS_MIN) < 0:
             return (
                 f"Not enough data: {counts[0]} steady runs on {days[0]} days before the haul-out, {RUNS_MIN} on "
@@ -170,6 +187,13 @@ def _verdict(effects: tuple[Effect, ...], cut: Cut, worth_share: float) -> str:
             )
         return f"Not enough data yet: about {missing} more runs after the launch before anything can be said."
     return " ".join(_sentence(one) for one in effects)
+
+
+def _spans(cut: Cut) -> str:
+    """Speeds on both sides of the job, in knots as sailors have them."""
+    sides = [[run.speed_m_s / 0.514444 for run in cut.runs if run.phase == phase] for phase in ("before", "after")]
+    spans = [f"{min(side):.1f} to {max(side):.1f} kn" for side in sides]
+    return f"Before {spans[0]}, after {spans[1]}: make runs after the launch at the speeds of before."
 
 
 def _sentence(one: Effect) -> str:

@@ -152,7 +152,8 @@ def turning_of(view: CostView) -> list[str]:
     decision = view.decision
     if not decision.turned_by:
         return ["No single input turns the choice, as far as was looked."]
-    return [turn_words(one, decision.case.currency) for one in decision.turned_by]
+    told = [turn_words(one, decision.case.currency) for one in decision.turned_by]
+    return told if len(told) > 1 else [*told, "No other single input turns it, as far as was looked."]
 
 
 def inputs_of(view: CostView) -> list[dict[str, str]]:
