@@ -45,7 +45,7 @@ def show_cost(view: CostView) -> None:
         console().print(lines)
     _turning(view)
     for row in intervals_of(view):
-        say(f"{row['name']}: {row['best']} between renewals cost least ({row['span']} over its range).")
+        say(f"{row['name']}: {row['best']} between renewals cost least, as far as the film lasts ({row['span']}).")
     for row in yearly_of(view, "metric"):
         say(f"{row['name']}: {row['litres']} of fuel and {row['co2']} of CO2 a year because of the bottom.")
     say(lede_of(view))

@@ -183,7 +183,7 @@ def draw_spread(decision: Decision, *, palette: Palette = PAGE, width_px: int | 
         sheet.line((at(one.spread_minor[1]), y + 6), (at(one.spread_minor[1]), y + 18), look=middle)
         likely = f'stroke="{palette.ink}" stroke-width="3"'
         sheet.line((at(one.likely_minor), y + 3), (at(one.likely_minor), y + 23), look=likely)
-    sheet.text(0.0, len(decision.outcomes) * 44 + 16, "gap: middle of the draws; upright line: as most likely")
+    sheet.text(0.0, len(decision.outcomes) * 44 + 16, "gap: middle draw; upright line: as most likely")
     return sheet.finish()
 
 
@@ -201,11 +201,13 @@ def draw_tornado(decision: Decision, *, palette: Palette = PAGE, width_px: int |
     bottom = len(shown) * 52.0
     for number, one in enumerate(shown):
         y = 52.0 * number + 14
-        sheet.line((at(0), y + 17), (at(0), y + 33), look=f'stroke="{palette.ink}" stroke-width="2"')
         sheet.text(0.0, y, lettered(decision, one.words), bold=True)
         span = span_words(one.ends, one.unit, currency)
         sheet.text(0.0, y + 15, f"{span}: saves {money_span(one.saving_minor, currency)}")
         sheet.bar(at(one.saving_minor[0]), at(one.saving_minor[1]), y=y + 19, fill=palette.fills[0])
+        for width, stroke in ((5, palette.paper), (2, palette.ink)):
+            look = f'stroke="{stroke}" stroke-width="{width}"'
+            sheet.line((at(0), y + 17), (at(0), y + 33), look=look)
     anchor = "end" if at(0) > 0.6 else "start"
     sheet.text(at(0), bottom + 18, "upright line: saves nothing", anchor=anchor)
     return sheet.finish()
