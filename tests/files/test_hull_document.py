@@ -23,6 +23,7 @@ from boottop.files.template import template_text, write_new
 from boottop.measure.build import build_hull
 from boottop.measure.mesh_frame import Pose
 from boottop.measure.mesh_zones import ZoneCut
+from boottop.web.papers import check_inside
 from tests.files.test_hull_offsets import TRADE
 from tests.measure.boats import zone
 from tests.measure.meshes import sloop, stl_bytes
@@ -113,6 +114,8 @@ def test_another_file_under_the_same_name_is_refused(folder: Path) -> None:
         ("format = 1", "format = 2", "format: found 2"),
         ('kind = "mesh"', 'kind = "photo"', r"kind: found .photo."),
         ("keel = true", "keel = true\nkeell = 1", "an unknown key"),
+        ('file = "sloop.stl"', 'file = "../sloop.stl"', "beside the document"),
+        ('file = "sloop.stl"', 'file = "/etc/hostname"', "beside the document"),
     ],
 )
 def test_what_is_wrong_in_a_document_is_told(folder: Path, old: str, *, new: str, words: str) -> None:
@@ -144,3 +147,17 @@ def test_the_record_of_stands_grows_and_reads_back(folder: Path) -> None:
     path.write_text(later.replace("port", "left", 1), encoding="utf-8")
     with pytest.raises(InputError, match=r"stood.csv, line 2"):
         load_record(path)
+
+
+def test_a_document_is_written_beside_its_file(folder: Path) -> None:
+    (folder / "below").mkdir()
+    assert 'file = "sloop.stl"' in document_text(document(folder), folder=folder)
+    with pytest.raises(InputError, match="beside its file"):
+        document_text(document(folder), folder=folder / "below")
+
+
+def test_a_sheet_from_the_network_may_name_no_file_elsewhere() -> None:
+    check_inside('[measure]\nhull_file = "wren.hull.toml"\n')
+    for name in ("../wren.hull.toml", "/etc/wren.hull.toml"):
+        with pytest.raises(InputError, match=r"measure\.hull_file"):
+            check_inside(f'[measure]\nhull_file = "{name}"\n')

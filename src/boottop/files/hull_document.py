@@ -7,7 +7,7 @@ import json
 import os
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from pathlib import Path
+from pathlib import Path, PurePosixPath
 from typing import get_args
 
 from boottop.base.errors import InputError, Problem
@@ -150,9 +150,21 @@ def load_document(path: Path, *, label: str | None = None) -> HullDocument | Off
     return document
 
 
+def _beside(root: Table, path: Path) -> Path:
+    """The file named, beside the document or below it: a document brought in from elsewhere opens nothing else."""
+    name = PurePosixPath(root.text("file"))
+    if name.is_absolute() or ".." in name.parts or any(mark in str(name) for mark in "\\:"):
+        allowed = "a file beside the document or in a folder below it"
+        root.note(
+            "file", found=repr(str(name))[:80], allowed=allowed, advice="Put the hull's file beside the document."
+        )
+        return path
+    return path.parent / name
+
+
 def _offsets(root: Table, path: Path) -> OffsetsDocument:
     return OffsetsDocument(
-        path=path.parent / root.text("file"),
+        path=_beside(root, path),
         digest=root.text("sha256", default=""),
         unit=root.choice("unit", UNITS, default=None),
         draft_m=root.quantity_or_none("draft", "length", Span(low=0.0, high=20.0, above=True)),
@@ -162,7 +174,7 @@ def _offsets(root: Table, path: Path) -> OffsetsDocument:
 
 def _mesh(root: Table, path: Path) -> HullDocument:
     return HullDocument(
-        path=path.parent / root.text("file"),
+        path=_beside(root, path),
         digest=root.text("sha256", default=""),
         pose=Pose(
             unit=root.choice("unit", UNIT_M),
@@ -249,7 +261,16 @@ def digest_of(path: Path) -> str:
 
 def document_text(document: HullDocument | OffsetsDocument, *, folder: Path) -> str:
     """The document as TOML, to be written into `folder`."""
-    file = os.path.relpath(document.path, folder)
+    file = Path(os.path.relpath(document.path.resolve(), folder.resolve())).as_posix()
+    if file.startswith("../"):
+        raise InputError(
+            Problem(
+                where="--out",
+                found=f"{folder}, which does not hold {document.path.name}",
+                allowed="a document beside its file, or in a folder above it",
+                advice="Write the document beside the hull's file.",
+            )
+        )
     if isinstance(document, OffsetsDocument):
         return _offsets_text(document, file)
     lines = [

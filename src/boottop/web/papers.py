@@ -20,12 +20,16 @@ from boottop.store.store import Store
 
 SHEET = "job.toml"
 OTHER = "other"
-FILE_KINDS = (JOB_SHEET, PRODUCT_SHEET, WEATHER, OTHER)
+HULL = "hull"
+FILE_KINDS = (JOB_SHEET, PRODUCT_SHEET, WEATHER, HULL, OTHER)
 """Kinds of document that become files beside the sheet."""
 
 _NAME = re.compile(r"(?:[A-Za-z0-9][\w .+()-]{0,80}/){0,2}[A-Za-z0-9][\w .+()-]{0,80}", re.ASCII)
 _DOTS = re.compile(r"\.\.|[. ](/|$)")
-KIND_OF_ENDING: Mapping[str, str] = {".toml": PRODUCT_SHEET, ".json": OTHER}
+KIND_OF_ENDING: Mapping[str, str] = {
+    ".toml": PRODUCT_SHEET, ".json": OTHER, ".stl": HULL, ".obj": HULL, ".ply": HULL, ".glb": HULL, ".3mf": HULL,
+}  # fmt: skip
+HULL_ENDINGS = (".hull.toml", ".offsets.csv")
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -50,6 +54,8 @@ def kind_of(name: str) -> str:
     """Kind of a file by its name; what is no sheet and no table of constants is weather."""
     if name == SHEET:
         return JOB_SHEET
+    if name.lower().endswith(HULL_ENDINGS):
+        return HULL
     return KIND_OF_ENDING.get(Path(name).suffix.lower(), WEATHER)
 
 
@@ -148,6 +154,9 @@ def named_files(sheet: bytes) -> list[str]:
 
 def _named_files(data: Mapping[str, Any]) -> Iterator[tuple[str, object, bool]]:
     job, yard, coatings = data.get("job"), data.get("yard"), data.get("coatings")
+    measure = data.get("measure")
+    if isinstance(measure, dict):
+        yield "measure.hull_file", measure.get("hull_file"), False
     if isinstance(job, dict):
         yield "job.weather", job.get("weather"), False
     tide = yard.get("tide") if isinstance(yard, dict) else None
