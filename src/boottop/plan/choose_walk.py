@@ -78,7 +78,7 @@ class Table:
         for index, one in enumerate(self.asked):
             groups.setdefault((one.helper, one.tent, one.first, one.policy), []).append(index)
         drafts = {key: draft_program(job, self._order(job, key), _choice(job, key), pool=pool) for key in groups}
-        rows = np.array(pool.rows)
+        rows = pool.rows()
         cost, day = np.zeros(len(self.asked), np.int64), np.zeros(len(self.asked), np.int64)
         for key, members in groups.items():
             hauls = np.array([self.asked[index].haul for index in members], dtype=np.int32)

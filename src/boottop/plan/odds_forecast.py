@@ -21,7 +21,7 @@ from numba import njit
 from numpy.typing import NDArray
 
 from boottop.plan.calendar import all_open
-from boottop.plan.odds_program import Drafted, Pool, next_start
+from boottop.plan.odds_program import Drafted, Pool
 from boottop.plan.odds_walk import (
     AFTER_LINKS,
     BEFORE,
@@ -303,7 +303,7 @@ def blind_of(
         cover, zone = facts.covers[mode.key], str(facts.parts[-1].zone)
         slots = sum(part.slots[mode.key] for part in facts.parts)
         seen = all_open(job.calendar.crew, slots) & cover.all_open() & (mode.finish <= job.network.count)
-        blind.now[place] = pool.put(next_start(seen, mode.finish))
+        blind.now[place] = pool.starts(seen, mode.finish)
         if facts.parts[-1].coat is not None:
             blind.coat[place] = 1
             blind.sand[place] = _sander(keys, zone)

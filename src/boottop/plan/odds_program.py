@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import zlib
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
@@ -72,41 +73,68 @@ class Pool:
     """Rows by mark, each array once. What was put in is kept, so that no other array can take its identity."""
 
     count: int
-    rows: list[I32] = field(default_factory=list)
+    used: int = 0
+    table: I32 = field(init=False)
     known: dict[int, int] = field(default_factory=dict)
-    by_value: dict[bytes, int] = field(default_factory=dict)
+    by_sum: dict[int, list[int]] = field(default_factory=dict)
     reached: dict[int, int] = field(default_factory=dict)
     kept: list[object] = field(default_factory=list)
+
+    def __post_init__(self) -> None:
+        self.table = np.empty((64, self.count + 2), np.int32)
+
+    def rows(self) -> I32:
+        """All rows so far, (row, mark)."""
+        return self.table[: self.used]
 
     def row(self, marks: Marks) -> int:
         """Row of an array by mark or slot, `beyond` past its end."""
         if id(marks) not in self.known:
-            row = np.full(self.count + 2, self.count + 1, np.int32)
-            row[: marks.size] = np.minimum(marks, self.count + 1)
-            self.known[id(marks)] = self.put(row)
+            place = self._free()
+            np.minimum(marks, self.count + 1, out=place[: marks.size])
+            place[marks.size :] = self.count + 1
+            self.known[id(marks)] = self._placed()
             self.kept.append(marks)
         return self.known[id(marks)]
 
     def starts_of(self, mode: Mode) -> int:
         """Row of the next admissible start of a mode."""
         if id(mode) not in self.known:
-            self.known[id(mode)] = self.put(next_start(mode.starts, mode.finish))
+            self.known[id(mode)] = self.starts(mode.starts, mode.finish)
             self.kept.append(mode)
         return self.known[id(mode)]
+
+    def starts(self, starts: NDArray[np.bool_], finish: Marks) -> int:
+        """Row of the next of some starts."""
+        _next_start(starts, finish, self._free())
+        return self._placed()
 
     def reaching(self, row: int) -> int:
         """Row of the first place at which another row comes to each mark."""
         if row not in self.reached:
-            self.reached[row] = self.put(first_reaching(self.rows[row]))
+            place = self._free()
+            _first_reaching(self.table[row], place)
+            self.reached[row] = self._placed()
         return self.reached[row]
 
-    def put(self, row: I32) -> int:
-        """Number of a row, the same for equal rows."""
-        value = row.tobytes()
-        if value not in self.by_value:
-            self.by_value[value] = len(self.rows)
-            self.rows.append(row)
-        return self.by_value[value]
+    def _free(self) -> I32:
+        """The place of the next row."""
+        if self.used == self.table.shape[0]:
+            table = np.empty((2 * self.used, self.count + 2), np.int32)
+            table[: self.used] = self.rows()
+            self.table = table
+        return np.asarray(self.table[self.used])
+
+    def _placed(self) -> int:
+        """Number of the row just written; that of an equal one where there is one."""
+        row = self.table[self.used]
+        alike = self.by_sum.setdefault(zlib.adler32(row), [])
+        for other in alike:
+            if np.array_equal(self.table[other], row):
+                return other
+        alike.append(self.used)
+        self.used += 1
+        return self.used - 1
 
 
 @dataclass(frozen=True, kw_only=True)

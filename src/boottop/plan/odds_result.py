@@ -6,9 +6,20 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from boottop.plan.odds_names import POLICIES
-from boottop.plan.odds_table import Pick, Starts, WeekRow, always, best_of, rows_of, week_rows, with_forecast
+from boottop.plan.odds_table import (
+    Pick,
+    Starts,
+    WeekRow,
+    always,
+    best_of,
+    rows_of,
+    week_rows,
+    with_forecast,
+    year_draws,
+)
 from boottop.plan.odds_ways import Option, Way
 
 WITHIN_DAYS = (7, 10, 14, 18, 21, 28)
@@ -28,9 +39,18 @@ class Question:
 
 
 @dataclass(frozen=True, kw_only=True)
+class _Asked:
+    """A question with the resamples of the years, drawn once for all tables."""
+
+    question: Question
+    within: tuple[int, ...]
+    draws: NDArray[np.int64]
+
+
+@dataclass(frozen=True, kw_only=True)
 class Line:
-    """One policy of an option: its table by week, and its row for the week asked about (None where no start of that
-    week could be walked)."""
+    """One policy of an option: its table by week (of `OptionOdds.policies` that week alone), and its row for the week
+    asked about (None where no start of that week could be walked)."""
 
     label: str
     weeks: tuple[WeekRow, ...]
@@ -58,7 +78,6 @@ class PlaceOdds:
     years: tuple[int, ...]
     horizon_days: int
     starts: int
-    gave_up: int
     options: tuple[OptionOdds, ...]
 
 
@@ -73,42 +92,51 @@ def way_label(way: Way) -> str:
 def place_odds(place: str, starts: Starts, ways: Sequence[Way], *, question: Question) -> PlaceOdds:
     """The whole answer for one place."""
     options = tuple(dict.fromkeys(way.option for way in ways))
+    within = tuple(sorted({*question.within, question.target_days}))
+    asked = _Asked(question=question, within=within, draws=year_draws(len(starts.years), seed=question.seed))
     return PlaceOdds(
         place=place,
         question=question,
         years=starts.years,
         horizon_days=starts.horizon_days,
         starts=starts.week.size,
-        gave_up=0,
-        options=tuple(_option_odds(starts, ways, option=option, question=question) for option in options),
+        options=tuple(_option_odds(starts, ways, option=option, asked=asked) for option in options),
     )
 
 
-def _option_odds(starts: Starts, ways: Sequence[Way], *, option: Option, question: Question) -> OptionOdds:
+def _option_odds(starts: Starts, ways: Sequence[Way], *, option: Option, asked: _Asked) -> OptionOdds:
     rows = rows_of(ways, option)
-    picks = [always(starts, row, way_label(ways[row])) for row in rows]
-    lines = [_line(starts, pick, question) for pick in picks]
-    best = max(range(len(lines)), key=lambda index: _worth(lines[index], question))
     told = with_forecast(starts)
-    rolled = [_line(told, pick, question) for row, pick in zip(rows, picks, strict=True) if ways[row].wait_days is None]
+    best, policies = _best(starts, ways, rows, asked=asked)
+    rolled, _ = _best(told, ways, [row for row in rows if ways[row].wait_days is None], asked=asked)
     return OptionOdds(
         option=option,
-        policies=tuple(lines),
-        best=lines[best],
-        forecast=max(rolled, key=lambda line: _worth(line, question)),
-        hindsight=_line(starts, best_of(starts, rows, HINDSIGHT), question),
+        policies=policies,
+        best=_line(starts, always(starts, best, way_label(ways[best])), asked),
+        forecast=_line(told, always(told, rolled, way_label(ways[rolled])), asked),
+        hindsight=_line(starts, best_of(starts, rows, HINDSIGHT), asked),
     )
 
 
-def _line(starts: Starts, pick: Pick, question: Question) -> Line:
-    wanted = sorted({*question.within, question.target_days})
-    weeks = week_rows(starts, pick, within=wanted, seed=question.seed)
-    here = next((row for row in weeks if row.week == question.week), None)
-    return Line(label=pick.label, weeks=weeks, here=here)
+def _best(starts: Starts, ways: Sequence[Way], rows: Sequence[int], *, asked: _Asked) -> tuple[int, tuple[Line, ...]]:
+    """The way that is likeliest in time, the cheaper of equals, for the week asked about (all weeks where it has no
+    start); and every way's row of that week."""
+    question, draws = asked.question, asked.draws
+    here = starts.week == question.week
+    here = here if here.any() else np.ones_like(here)
+    days, cost = starts.outcomes.days[list(rows)][:, here], starts.outcomes.cost_minor[list(rows)][:, here]
+    chance = ((days >= 0) & (days <= question.target_days)).mean(axis=1)
+    best = max(range(len(rows)), key=lambda index: (chance[index], -cost[index].mean()))
+    lines = []
+    for row in rows:
+        pick = always(starts, row, way_label(ways[row]))
+        week = week_rows(starts, pick, within=asked.within, draws=draws, week=question.week)
+        lines.append(Line(label=pick.label, weeks=week, here=week[0] if week else None))
+    return rows[best], tuple(lines)
 
 
-def _worth(line: Line, question: Question) -> tuple[float, float]:
-    """The likelier in time first, then the cheaper; in the week asked about, or over all weeks without it."""
-    rows = [line.here] if line.here is not None else list(line.weeks)
-    chance = float(np.mean([row.within[question.target_days].value for row in rows]))
-    return chance, -float(np.mean([row.cost_minor.value for row in rows]))
+def _line(starts: Starts, pick: Pick, asked: _Asked) -> Line:
+    weeks = week_rows(starts, pick, within=asked.within, draws=asked.draws)
+    return Line(
+        label=pick.label, weeks=weeks, here=next((row for row in weeks if row.week == asked.question.week), None)
+    )

@@ -17,7 +17,7 @@ Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]
 WEEKS = 53
 LEVEL = 0.9
-_RESAMPLES = 2000
+_RESAMPLES = 1000
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -134,44 +134,50 @@ def rows_of(ways: Sequence[Way], option: Option) -> list[int]:
     return [row for row, way in enumerate(ways) if way.option == option]
 
 
-def week_rows(starts: Starts, pick: Pick, *, within: Sequence[int], seed: int) -> tuple[WeekRow, ...]:
-    """The table of one pick, a row for each week that has starts; intervals by resampling years, drawn from `seed`.
+def week_rows(
+    starts: Starts, pick: Pick, *, within: Sequence[int], draws: NDArray[np.int64], week: int | None = None
+) -> tuple[WeekRow, ...]:
+    """The table of one pick, a row for each week that has starts, or for one week; intervals by resampling years.
 
     Starts of one week are not independent, and neither are the weeks of one year: whole years are drawn with
-    replacement, as many as there are, and all their starts counted.
+    replacement, as many as there are (`draws`, see `year_draws`), and all their starts counted.
     """
-    at = np.arange(starts.week.size)
-    days, ashore = (array[pick.row, at].astype(np.float64) for array in (starts.outcomes.days, starts.outcomes.ashore))
-    never = days < 0
-    values: dict[str, Floats] = {f"within {d}": (~never & (days <= d)).astype(np.float64) for d in within}
-    values["never"] = never.astype(np.float64)
-    values["ashore"] = np.where(never, starts.horizon_days, ashore)
-    values["cost"] = starts.outcomes.cost_minor[pick.row, at].astype(np.float64)
-    lost = starts.outcomes.lost[pick.row, at].astype(np.float64)
-    draws = year_draws(len(starts.years), seed=seed)
+    here = np.flatnonzero(starts.week == week) if week is not None else np.arange(starts.week.size)
+    if not here.size:
+        return ()
+    weeks, at = np.unique(starts.week[here], return_inverse=True)
+    values, never = _values(starts, pick, here, within=within)
+    told = intervals(values, at, starts.year[here], years=starts.years, draws=draws)
+    lost = starts.outcomes.lost[pick.row[here], here].astype(np.float64)
+    spoilt = starts.outcomes.spoilt[pick.row[here], here] if starts.by_forecast else np.zeros(here.size)
     found = []
-    for week in np.unique(starts.week):
-        here = starts.week == week
-        told = {
-            name: interval(value[here], starts.year[here], years=starts.years, draws=draws)
-            for name, value in values.items()
-        }
-        done = here & ~never
+    for index, number in enumerate(weeks.tolist()):
+        rows = at == index
+        done = rows & ~never
+        means = lost[done].mean(axis=0) if done.any() else np.full(len(REASONS), np.nan)
         found.append(
             WeekRow(
-                week=int(week),
-                within={d: told[f"within {d}"] for d in within},
-                never=told["never"],
-                ashore=told["ashore"],
-                cost_minor=told["cost"],
-                spoilt=float(starts.outcomes.spoilt[pick.row, at][here].mean()) if starts.by_forecast else 0.0,
-                lost={
-                    name: float(lost[done, index].mean()) if done.any() else float("nan")
-                    for index, name in enumerate(REASONS)
-                },
+                week=number,
+                within={days: told[place][index] for place, days in enumerate(within)},
+                never=told[-3][index],
+                ashore=told[-2][index],
+                cost_minor=told[-1][index],
+                spoilt=float(spoilt[rows].mean()),
+                lost=dict(zip(REASONS, means.tolist(), strict=True)),
             )
         )
     return tuple(found)
+
+
+def _values(starts: Starts, pick: Pick, here: NDArray[np.int64], *, within: Sequence[int]) -> tuple[Floats, Bools]:
+    """What is averaged, (quantity, start): afloat within each number of days, never, days ashore, cost; and `never`."""
+    rows, done = pick.row[here], starts.outcomes
+    days, ashore = done.days[rows, here], done.ashore[rows, here]
+    never = np.asarray(days < 0)
+    limits = np.asarray(within)[:, None]
+    in_time = (~never & (days <= limits)).astype(np.float64)
+    rest = np.stack([never, np.where(never, starts.horizon_days, ashore), done.cost_minor[rows, here]])
+    return np.concatenate([in_time, rest.astype(np.float64)]), never
 
 
 def year_draws(years: int, *, seed: int, resamples: int = _RESAMPLES) -> NDArray[np.int64]:
@@ -181,16 +187,46 @@ def year_draws(years: int, *, seed: int, resamples: int = _RESAMPLES) -> NDArray
     return np.asarray([np.bincount(row, minlength=years) for row in drawn], dtype=np.int64)
 
 
-def interval(values: Floats, year: NDArray[np.int64], *, years: Sequence[int], draws: NDArray[np.int64]) -> Interval:
-    """Mean of values with the middle 90 % of its resamples; a resample without any of them does not count."""
-    place = np.searchsorted(np.asarray(years), year)
-    sums = np.bincount(place, weights=values, minlength=len(years))
-    counts = np.bincount(place, minlength=len(years))
-    present = int((counts > 0).sum())
-    value = float(values.mean()) if values.size else float("nan")
-    if present < 2:
-        return Interval(value=value, low=None, high=None, starts=values.size, years=present)
-    total = draws @ counts
-    means = (draws @ sums)[total > 0] / total[total > 0]
-    edges = np.quantile(means, [(1.0 - LEVEL) / 2.0, (1.0 + LEVEL) / 2.0])
-    return Interval(value=value, low=float(edges[0]), high=float(edges[1]), starts=values.size, years=present)
+def intervals(
+    values: Floats, week: NDArray[np.int64], year: NDArray[np.int64], *, years: Sequence[int], draws: NDArray[np.int64]
+) -> list[list[Interval]]:
+    """Means by quantity and week with the middle 90 % of their resamples; `values` (quantity, start), `week` from 0.
+
+    A resample without a start of a week does not count for it; a week with starts of one year has no interval.
+    """
+    count = int(week.max()) + 1
+    cell = week * len(years) + np.searchsorted(np.asarray(years), year)
+    size = count * len(years)
+    starts = np.bincount(cell, minlength=size).reshape(count, len(years))
+    sums = np.stack([np.bincount(cell, weights=row, minlength=size) for row in values])
+    sums = sums.reshape(values.shape[0], count, len(years))
+    present = (starts > 0).sum(axis=1)
+    total = draws @ starts.T
+    with np.errstate(invalid="ignore", divide="ignore"):
+        means = np.where(
+            total[:, None] > 0, np.einsum("ry,qwy->rqw", draws, sums, optimize=True) / total[:, None], np.nan
+        )
+    low, high = _edges(means)
+    return [
+        [
+            Interval(
+                value=float(sums[row, at].sum() / starts[at].sum()),
+                low=float(low[row, at]) if present[at] > 1 else None,
+                high=float(high[row, at]) if present[at] > 1 else None,
+                starts=int(starts[at].sum()),
+                years=int(present[at]),
+            )
+            for at in range(count)
+        ]
+        for row in range(values.shape[0])
+    ]
+
+
+def _edges(means: Floats) -> tuple[Floats, Floats]:
+    """The edges of the middle 90 % over the first axis, by order statistics; what is not a number sorts last."""
+    ordered = np.sort(means, axis=0)
+    known = np.isfinite(ordered).sum(axis=0)
+    low = np.floor((1.0 - LEVEL) / 2.0 * known).astype(np.int64)
+    high = np.maximum(np.ceil((1.0 + LEVEL) / 2.0 * known).astype(np.int64) - 1, 0)
+    low, high = (np.minimum(place, np.maximum(known - 1, 0))[None] for place in (low, high))
+    return np.take_along_axis(ordered, low, axis=0)[0], np.take_along_axis(ordered, high, axis=0)[0]

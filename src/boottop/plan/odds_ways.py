@@ -151,7 +151,7 @@ def draft_ways(
             right = rights.setdefault(way.option.coats, known_days(job, skill=foresight.skill, seed=foresight.seed))
             blind = blind_of(job, drafted, pool=pool, known=right, coat_minor=foresight.coat_minor)
         found.append(Ready(way=way, job=job, drafted=drafted, loss=loss, blind=blind, fallback=fallback))
-    return found, np.array(pool.rows)
+    return found, pool.rows()
 
 
 def walk_way(ready: Ready, pool: I32, starts: I32, *, slots: int, workers: int = 1) -> Walked:

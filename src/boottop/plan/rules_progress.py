@@ -278,8 +278,8 @@ def _tell_own_jobs(draft: Draft, settled: Settled, past: Past) -> None:
         could = all(key in settled.pins and settled.pins[key].finish < settled.from_slot for key in waits)
         if f"extra/{job.name}" not in past.parts and could:
             draft.findings.append(
-                f"{job.name}: not written down as done, so it is planned from now on. Once it is done, write the note "
-                f'"done: {job.name}".'
+                f"{job.name}: not written down as done, so it is planned from now on. Once it is done, write it down as "
+                "other work."
             )
 
 
