@@ -56,12 +56,11 @@ def _clustered(mesh: HullMesh, kept: Bools, size_m: float) -> HullMesh:
     side = 1 + np.sign(mesh.unrolled_m[:, :, 0].sum(axis=1)).astype(np.int64)
     _, first, number = np.unique(own * 3 + np.repeat(side, 3), return_index=True, return_inverse=True)
     facets = number.reshape(-1, 3).astype(np.int32)
-    ordered = np.sort(facets, axis=1)
-    keep = (ordered[:, 0] != ordered[:, 1]) & (ordered[:, 1] != ordered[:, 2])
-    _, once = np.unique(ordered, axis=0, return_index=True)
-    single = np.zeros(len(facets), dtype=np.bool_)
-    single[once] = True
-    keep &= single
+    whole = np.flatnonzero(
+        (facets[:, 0] != facets[:, 1]) & (facets[:, 1] != facets[:, 2]) & (facets[:, 2] != facets[:, 0])
+    )
+    _, once = np.unique(np.sort(facets[whole], axis=1), axis=0, return_index=True)
+    keep = whole[np.sort(once)]
     return HullMesh(
         surface=Facets(vertices_m=mesh.vertices_m[corners[first]], facets=facets[keep]),
         zone_names=mesh.zone_names,
