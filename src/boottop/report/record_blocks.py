@@ -50,7 +50,7 @@ def departures(record: Record, words: Words) -> Iterator[Block]:
         yield text("By the log, nowhere.")
         return
     yield table(
-        ("", "Where and when", "What", "Found", "Limit, and whose", "Explained"),
+        ("!", "Where and when", "What", "Found", "Limit, and whose", "Explained"),
         "llllll",
         widths=(0.2, 1.3, 1.8, 1.5, 1.7, 2),
         rows=[
@@ -72,7 +72,7 @@ def areas(record: Record, words: Words) -> Iterator[Block]:
     """Zones with area and surface."""
     yield heading("The bottom")
     yield table(
-        ("Zone", "Surface under the coating", f"Area, {words.unit('area')}", "give or take", ""),
+        ("Zone", "Surface under the coating", f"Area, {words.unit('area')}", "give or take", "Coating"),
         "llrrl",
         widths=(1.5, 1.8, 1, 1, 1.2),
         rows=[
@@ -252,7 +252,7 @@ def waiting(record: Record, words: Words) -> Iterator[Block]:
     roles = {one.name: one.role for one in record.products}
     outcome = {"in time": "in time", "early": "EARLY", "late": "LATE", "not judged": "not judged"}
     yield table(
-        ("Zone", "After coat", "Then", "Came", "After, h", "Not before", "Not after", ""),
+        ("Zone", "After coat", "Then", "Came", "After, h", "Not before", "Not after", "Outcome"),
         "lrllrlll",
         widths=(1.3, 0.7, 1.1, 1.4, 0.7, 1.4, 1.4, 1.3),
         rows=[

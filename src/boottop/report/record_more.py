@@ -40,7 +40,7 @@ def film(record: Record, words: Words) -> Iterator[Block]:
     if verdicts:
         said = {True: "met", False: "NOT met", None: "not enough readings to say"}
         yield table(
-            ("Zone", "Rule", "", "Why", "Readings", "Source"),
+            ("Zone", "Rule", "Verdict", "Why", "Readings", "Source"),
             "llllrl",
             widths=(1.2, 1.1, 1.1, 2.2, 0.9, 2.2),
             rows=[

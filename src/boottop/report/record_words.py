@@ -125,11 +125,15 @@ def listed(lines: Iterable[str]) -> Block:
 
 
 def table(heads: Sequence[str], aligns: str, *, rows: Iterable[Sequence[str]], widths: Sequence[float] = ()) -> Block:
-    """A table: `aligns` has a letter a column, l or r; `widths` shares of the page, even where there are none."""
+    """A table: `aligns` has a letter a column, l or r; `widths` shares of the page, even where there are none. Without
+    rows it is a sentence that says so."""
+    cells = tuple(tuple(printed(cell) for cell in row) for row in rows)
+    if not cells:
+        return text("Nothing is written down.")
     return Block(
         kind="table",
         heads=tuple(heads),
         aligns=tuple("r" if letter == "r" else "l" for letter in aligns),
         widths=tuple(widths) or (1.0,) * len(heads),
-        rows=tuple(tuple(printed(cell) for cell in row) for row in rows),
+        rows=cells,
     )
