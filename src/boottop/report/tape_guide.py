@@ -11,11 +11,10 @@ from boottop.measure.guide import Guide, Step
 
 WIDTH, TOP, DEEP = 720.0, 60.0, 96.0
 _LEFT = 40.0
-_STYLE = (
-    "text{font:13px system-ui,sans-serif;fill:currentColor}"
-    ".line{fill:none;stroke:currentColor;stroke-width:1.6}.thin{stroke-width:1}"
-    ".tape{fill:none;stroke:currentColor;stroke-width:3.5}.todo{stroke-dasharray:6 4}.water{stroke-dasharray:2 4}"
-)
+_LINE = 'fill="none" stroke="currentColor" stroke-width="1.6"'
+_THIN = 'fill="none" stroke="currentColor" stroke-width="1"'
+_WATER = f'{_LINE} stroke-dasharray="2 4"'
+_TAPE = 'fill="none" stroke="currentColor" stroke-width="3.5"'
 
 
 def tape_picture(guide: Guide, *, system: System = "metric") -> str:
@@ -27,7 +26,8 @@ def tape_picture(guide: Guide, *, system: System = "metric") -> str:
     title = f"{len(guide.steps)} stations along a waterline of {length}"
     return (
         f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {WIDTH:.0f} 340" role="img" '
-        f'aria-label="{escape(title)}"><style>{_STYLE}</style><title>{escape(title)}</title>{"".join(parts)}</svg>'
+        f'aria-label="{escape(title)}" fill="currentColor" font-size="13" font-family="system-ui, sans-serif">'
+        f"<title>{escape(title)}</title>{''.join(parts)}</svg>"
     )
 
 
@@ -35,19 +35,19 @@ def _side(guide: Guide, system: System) -> list[str]:
     span = WIDTH - 2 * _LEFT
     deepest = max(step.half_girth_m for step in guide.steps) or 1.0
     parts = [
-        f'<path class="line water" d="M{_LEFT - 25:.0f} {TOP:.0f}H{WIDTH - 15:.0f}"/>',
-        f'<path class="line" d="{_outline(guide, deepest)}"/>',
+        f'<path {_WATER} d="M{_LEFT - 25:.0f} {TOP:.0f}H{WIDTH - 15:.0f}"/>',
+        f'<path {_LINE} d="{_outline(guide, deepest)}"/>',
         f'<text x="{_LEFT - 30:.0f}" y="20">bow</text>',
         f'<text x="{WIDTH - 12:.0f}" y="20" text-anchor="end">stern</text>',
     ]
     for number, step in enumerate(guide.steps, start=1):
         x = _LEFT + span * step.station_m / guide.waterline_length_m
         low = TOP + DEEP * step.half_girth_m / deepest
-        state = "" if step.taped else " todo"
+        state = "" if step.taped else ' stroke-dasharray="6 4"'
         row = 0 if _rank(guide, step) % 2 == 0 else 16
         place = format_quantity(step.station_m, "length", system)
         parts += [
-            f'<path class="tape{state}" d="M{x:.1f} {TOP:.0f}V{max(low, TOP + 8):.1f}"/>',
+            f'<path {_TAPE}{state} d="M{x:.1f} {TOP:.0f}V{max(low, TOP + 8):.1f}"/>',
             f'<text x="{x:.1f}" y="{TOP - 10:.0f}" text-anchor="middle" font-weight="700">{number}</text>',
             f'<text x="{x:.1f}" y="{TOP + DEEP + 26 + row:.0f}" text-anchor="middle">{escape(place)}</text>',
         ]
@@ -91,9 +91,9 @@ def _section() -> list[str]:
         for row, line in enumerate(lines)
     ]
     return [
-        f'<path class="line water" d="M{left - 130:.0f} {top:.0f}H{left + 130:.0f}"/>',
-        f'<path class="line" d="{hull}"/><path class="tape" d="{tape}"/>',
-        f'<path class="line thin" d="M{left:.0f} {top - 14:.0f}V{top + 96:.0f}"/>',
+        f'<path {_WATER} d="M{left - 130:.0f} {top:.0f}H{left + 130:.0f}"/>',
+        f'<path {_LINE} d="{hull}"/><path {_TAPE} d="{tape}"/>',
+        f'<path {_THIN} d="M{left:.0f} {top - 14:.0f}V{top + 96:.0f}"/>',
         f'<text x="{left + 8:.0f}" y="{top - 6:.0f}">half-beam</text>',
         f'<text x="{left + 2:.0f}" y="{top + 50:.0f}">half-girth</text>',
         *words,

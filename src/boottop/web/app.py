@@ -20,6 +20,7 @@ from boottop.web import (
     pages_cost,
     pages_crew,
     pages_home,
+    pages_hull,
     pages_log,
     pages_picture,
     pages_plan,
@@ -36,7 +37,7 @@ from boottop.web.refused import Refused, problems_out
 
 ROUTERS = (
     static_files, api_session, api_board, api_photos, pages_home, pages_today, pages_cost, pages_ashore, pages_plan,
-    pages_sheet, pages_product, pages_log, pages_record, pages_crew, pages_picture,
+    pages_sheet, pages_product, pages_log, pages_record, pages_crew, pages_picture, pages_hull,
 )  # fmt: skip
 
 

@@ -33,6 +33,7 @@ TABS: tuple[tuple[str, str], ...] = (
     ("order", "Order"),
     ("cost", "Cost"),
     ("areas", "Areas"),
+    ("hull", "Hull"),
     ("hull3d", "Picture"),
     ("log", "Log"),
     ("record", "Record"),
