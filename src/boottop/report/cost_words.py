@@ -24,7 +24,7 @@ def money_span(ends: tuple[int, int], currency: str) -> str:
 
 
 def in_unit(value: float, unit: str, currency: str) -> str:
-    """A value of an input with its unit.
+    """A value of an input with its unit, one of it without the s.
 
     >>> in_unit(12345.0, "money", "USD"), in_unit(0.02, "%", "USD"), in_unit(2.0, "years", "USD")
     ('123\xa0USD', '2 %', '2 years')
@@ -36,7 +36,8 @@ def in_unit(value: float, unit: str, currency: str) -> str:
         return f"{value / minor:.3g} {currency}/L"
     if unit == "%":
         return f"{100.0 * value:.2g} %"
-    return f"x{value:.2g}" if unit == "x" else f"{value:.3g} {unit}"
+    text = f"{value:.3g}"
+    return f"x{value:.2g}" if unit == "x" else f"{text} {unit.removesuffix('s') if text == '1' else unit}"
 
 
 def break_even_words(one: Outcome, case: CostCase) -> str:
