@@ -71,24 +71,27 @@ class Blind(NamedTuple):
 @njit(cache=True, nogil=True)
 def _chain(program, next_rows, chain, case, marks):  # type: ignore[no-untyped-def] # noqa: C901, PLR0917 - arrays, typed by the compiler
     """Try the tasks of a chain on the day of mark case[0]; the first task that does not get done on it, or the end of
-    the chain. case[1]: 1 for a trial on another day, to which work done before means nothing."""
+    the chain. case[1]: slots by which the trial lies before the day that is meant, which what was placed before the
+    chain is moved with."""
     pool, tasks, links, crew, day, _, _ = program
     start, finish = marks
-    count, (t, trial) = pool.shape[1] - 2, case
+    count, (t, shift) = pool.shape[1] - 2, case
     for i in range(chain[0], chain[1]):
         u = t
         for k in range(tasks[i, FIRST_LINK], tasks[i, AFTER_LINKS]):
             b = links[k, BEFORE]
-            if links[k, EARLY] >= 0 and (b >= chain[0] or not trial):
-                u = max(u, pool[links[k, EARLY], start[b] if links[k, BY_START] else finish[b]])
+            if links[k, EARLY] >= 0:
+                moved = shift if b < chain[0] else 0
+                u = max(u, pool[links[k, EARLY], start[b] if links[k, BY_START] else finish[b]] - moved)
         s = pool[next_rows[i], min(u, count + 1)]
         f = pool[tasks[i, FINISH], s]
         while f <= count:
             held, ends = tasks[i, HANDS], f
-            for j in range(chain[0] if trial else 0, i):
-                if tasks[j, HANDS] and start[j] < f and finish[j] > s:
+            for j in range(i):
+                moved = shift if j < chain[0] else 0
+                if tasks[j, HANDS] and start[j] - moved < f and finish[j] - moved > s:
                     held += tasks[j, HANDS]
-                    ends = min(ends, finish[j])
+                    ends = min(ends, finish[j] - moved)
             if held <= crew[0]:
                 break
             s = pool[next_rows[i], ends]
@@ -115,7 +118,8 @@ def _goes(program, blind, chain, t, marks):  # type: ignore[no-untyped-def] # no
     before = blind.day_before[d]
     if before < 0:
         return False
-    return _chain(program, next_rows, chain, (t - first[d] + first[before], 1), marks) == chain[1]
+    shift = first[d] - first[before]
+    return _chain(program, next_rows, chain, (t - shift, shift), marks) == chain[1]
 
 
 @njit(cache=True, nogil=True)
@@ -161,7 +165,8 @@ def _coat_day(program, blind, case, marks):  # type: ignore[no-untyped-def] # no
     while t < until and program.day[t] < program.day_first.shape[0]:
         trial[0][:], trial[1][:] = marks[0], marks[1]
         if _goes(program, blind, chain, t, trial):
-            end = _chain(program, blind.now, chain, (t, 0), marks)
+            rows = program.tasks[:, NEXT] if blind.known[program.day[t]] else blind.now
+            end = _chain(program, rows, chain, (t, 0), marks)
             bad = _spoilt(program, blind, (chain[0], end), marks[0])
             if bad == chain[1]:
                 return DONE, spoilt, cost
