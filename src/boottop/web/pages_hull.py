@@ -74,27 +74,40 @@ def hull(entry: AsGuest, request: Request) -> HTMLResponse:
         return _page(request, entry, typed, problems=error.problems, status=422)
 
 
-@router.post("/hull")
-async def keep(entry: AsSkipper, request: Request) -> Response:
-    """Bring files of the hull in, or keep a file as it was understood as a hull document."""
-    async with request.form(max_files=5, max_fields=30) as form:
+@router.post("/hull/documents")
+async def bring(entry: AsSkipper, request: Request) -> Response:
+    """Bring files of the hull in."""
+    async with request.form(max_files=5, max_fields=5) as form:
         files = {
             one.filename: await one.read()
             for one in form.getlist("files")
             if isinstance(one, UploadFile) and one.filename
         }
-    return await run_in_threadpool(_keep, entry, request, form=form, files=files)
+    return await run_in_threadpool(_bring, entry, request, files=files)
 
 
-def _keep(entry: Entry, request: Request, *, form: FormData, files: Mapping[str, bytes]) -> Response:
+def _bring(entry: Entry, request: Request, *, files: Mapping[str, bytes]) -> Response:
     entry.house.take("edit", entry.visitor.session)
-    typed = {key: str(form.get(key, "")).strip()[:60] for key in KEYS}
     try:
         for name, content in files.items():
             last = name.replace("\\", "/").rpartition("/")[2]
             entry.house.cabinet.save(entry.job, _offsets_name(last), content, now=entry.house.now())
-        if files or not typed["file"]:
-            return see(f"/jobs/{entry.job}/hull#files")
+    except InputError as error:
+        return _page(request, entry, dict.fromkeys(KEYS, ""), problems=error.problems, status=422)
+    return see(f"/jobs/{entry.job}/hull#files")
+
+
+@router.post("/hull")
+async def keep(entry: AsSkipper, request: Request) -> Response:
+    """Keep a file of the hull, as it was understood, as a hull document."""
+    form = await request.form(max_fields=30)
+    return await run_in_threadpool(_keep, entry, request, form=form)
+
+
+def _keep(entry: Entry, request: Request, *, form: FormData) -> Response:
+    entry.house.take("edit", entry.visitor.session)
+    typed = {key: str(form.get(key, "")).strip()[:60] for key in KEYS}
+    try:
         looked = _look(entry, typed)
         if looked.document is None:
             return _page(request, entry, typed, looked=looked, status=422)
