@@ -168,6 +168,42 @@ def test_a_manifest_that_lies_is_refused(tmp_path: Path, change: Callable[[dict[
         assert store.jobs.all() == []
 
 
+def exchange(name: str, old: bytes, new: bytes) -> Callable[[dict[str, bytes]], None]:
+    """Put other words into a file of the archive."""
+
+    def change(files: dict[str, bytes]) -> None:
+        assert old in files[name]
+        files[name] = files[name].replace(old, new)
+
+    return change
+
+
+@pytest.mark.parametrize(
+    ("change", "match"),
+    [
+        (exchange("log.jsonl", b'"kind":"rain"', b'"kind":"party"'), "event 9, kind.*'party'"),
+        (exchange("log.jsonl", b'"litres":2.5', b'"litres":2500'), "event 4, data.litres"),
+        (exchange("photos.json", b"image/jpeg", b"text/html"), "cannot be read"),
+        (exchange("documents.json", b'"version": 1', b'"version": "one"'), "cannot be read"),
+    ],
+)
+def test_contents_that_no_device_may_send_are_refused(
+    tmp_path: Path, change: Callable[[dict[str, bytes]], None], match: str
+) -> None:
+    place = changed(tmp_path / "bent.zip", files=change)
+    with open_store(tmp_path / "s.db") as store:
+        with pytest.raises(InputError, match=match):
+            import_job(store, place)
+        assert store.jobs.all() == []
+
+
+@pytest.mark.parametrize("job", [{"id": "../x"}, {"id": 7}, {"name": ""}, {"name": "a\nb"}, {"name": None}])
+def test_a_job_without_id_or_name_is_refused(tmp_path: Path, job: dict[str, Any]) -> None:
+    place = changed(tmp_path / "bent.zip", manifest=lambda about: about["job"].update(job))
+    with open_store(tmp_path / "s.db") as store, pytest.raises(InputError, match="cannot be read"):
+        import_job(store, place)
+
+
 @pytest.mark.parametrize("content", [b"", b"no zip", b"PK\x03\x04 half"])
 def test_what_is_no_archive_is_refused(tmp_path: Path, content: bytes) -> None:
     (tmp_path / "x.zip").write_bytes(content)

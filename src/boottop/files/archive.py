@@ -8,18 +8,23 @@ import re
 import zipfile
 import zlib
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from pathlib import Path
 from typing import IO, Any
+from uuid import UUID
 
 from sqlalchemy import Connection, insert, select
 
 from boottop.base.errors import InputError, Problem
+from boottop.job.check import event_problems
 from boottop.job.coding import event_dict
+from boottop.job.events import Event
 from boottop.store.canonical import canonical
 from boottop.store.chain import verify as verify_chain
-from boottop.store.jobs import Job
+from boottop.store.entry import entry_of
+from boottop.store.jobs import NAME_LENGTH_MAX, Job
+from boottop.store.photos import CONTENT_TYPES
 from boottop.store.store import Store
 from boottop.store.tables import DOCUMENTS, EVENTS, JOBS, PHOTOS, utc_text, utc_time
 
@@ -235,7 +240,11 @@ def _block(file: IO[bytes]) -> bytes:
 
 
 def _check_new(store: Store, about: Mapping[str, Any]) -> None:
-    job = about["job"]["id"]
+    job, name = about["job"]["id"], about["job"]["name"]
+    if not isinstance(name, str) or not 0 < len(name) <= NAME_LENGTH_MAX or not name.isprintable():
+        raise ValueError("a job without a name")
+    if not isinstance(job, str) or str(UUID(job)) != job:
+        raise ValueError("a job without an id")
     if any(one.id == job for one in store.jobs.all()):
         raise _refused(f"job {about['job']['name'][:80]!r}", "a job that is in this store already",
                        allowed="a job that is not here yet",
@@ -257,26 +266,26 @@ def _write(connection: Connection, about: Mapping[str, Any], lines: list[str]) -
 
 
 def _event_row(line: Mapping[str, Any], job: str) -> dict[str, Any]:
-    event = line["event"]
+    """The row of an event that may be written down; InputError for one that no device may send."""
+    kept = line["event"]
+    event = Event(**{**kept, "happened": utc_time(kept["happened"]), "recorded": utc_time(kept["recorded"])})
+    entry = entry_of(event)
+    problems = event_problems(event) or ([entry] if isinstance(entry, Problem) else [])
+    if problems or isinstance(entry, Problem):
+        raise InputError(replace(one, where=f"event {int(line['seq'])}, {one.where}") for one in problems)
     return {
+        **entry.columns,
         "job": job,
-        "seq": line["seq"],
-        "id": event["id"],
-        "kind": event["kind"],
-        "happened": utc_time(event["happened"]),
-        "recorded": utc_time(event["recorded"]),
+        "seq": int(line["seq"]),
         "received": utc_time(line["received"]),
-        "device": event["device"],
-        "device_order": event["order"],
-        "who": event["who"],
-        "zone": event["zone"],
-        "data": canonical(event["data"]),
-        "chain": line["chain"],
+        "chain": str(line["chain"]),
     }
 
 
 def _document_row(one: Mapping[str, Any], job: str, archive: zipfile.ZipFile) -> dict[str, Any]:
     content = archive.read(f"documents/{one['sha256']}") if one["sha256"] else None
+    if content is not None and hashlib.sha256(content).hexdigest() != one["sha256"]:
+        raise ValueError("a document with another content than its hash")
     return {
         "job": job,
         "kind": str(one["kind"]),
@@ -289,6 +298,8 @@ def _document_row(one: Mapping[str, Any], job: str, archive: zipfile.ZipFile) ->
 
 
 def _photo_row(one: Mapping[str, Any], job: str) -> dict[str, Any]:
+    if one["content_type"] not in CONTENT_TYPES or not re.fullmatch(r"[0-9a-f]{64}", one["sha256"]):
+        raise ValueError("a photograph of a kind that is not kept")
     return {
         "job": job,
         "sha256": one["sha256"],
