@@ -38,7 +38,7 @@ def picture(
         )
     check_places({"--out": out}, read=[job])
     ashore = cli_work.ashore(job)
-    from boottop.report.hull_shape import hull_flat, hull_glb, shape_of
+    from boottop.report.hull_shape import area_note, hull_flat, hull_glb, shape_of
 
     shape = shape_of(ashore)
     if out.suffix.lower() == ".glb":
@@ -46,5 +46,6 @@ def picture(
     else:
         write_bytes(out, hull_flat(ashore, shape, units="us" if us else "metric").encode())
     say(f"wrote {out}")
-    for note in shape.notes:
-        say(note)
+    for note in (*shape.notes, area_note(shape, "us" if us else "metric")):
+        if note:
+            say(note)

@@ -80,7 +80,7 @@ def draw_shell(measure: HullMeasure, hull: Hull, spots: Sequence[Footprint] | No
         panels=tuple(_panel(sheet) for sheet in sheets if sheet.name),
         drawn_m2=drawn,
         reckoned_m2=reckoned,
-        notes=_notes(measure, found, drawn, reckoned=reckoned),
+        notes=_notes(measure, found, drawn),
     )
 
 
@@ -92,17 +92,11 @@ def _panel(sheet: Sheet) -> Panel:
     return Panel(name=sheet.name, station_m=station, girth_m=girth, length_m=length, width_m=width)
 
 
-def _notes(
-    measure: HullMeasure, spots: Sequence[Footprint], drawn: Mapping[str, float], *, reckoned: Mapping[str, float]
-) -> tuple[str, ...]:
+def _notes(measure: HullMeasure, spots: Sequence[Footprint], drawn: Mapping[str, float]) -> tuple[str, ...]:
     notes = [DRAWN_FROM_DIMENSIONS if measure.dimensions is not None else DRAWN_NOTE]
     if any(not spot.written_down for spot in spots):
         notes.append(SPOTS_NOTE)
     missing = [name for name, area in drawn.items() if area == 0.0]
-    notes.append(
-        f"The likeness has {sum(drawn.values()):.1f} m2, the boat is reckoned at {sum(reckoned.values()):.1f} m2: the "
-        "areas that count are on the Areas page."
-    )
     if missing:
         notes.append(f"Not in the picture: {', '.join(missing)}.")
     return tuple(notes)

@@ -90,6 +90,7 @@ def picture_document(given: PictureInput) -> dict[str, Any]:
             "from_s": first,
             "to_s": last,
             "time_zone": table.zone_name,
+            "midnights_s": [table.start_s + mark * table.slot_s for mark in table.midnights],
             "log_until_s": given.state.latest_s,
             "tasks": [[task.start_s, task.end_s, task.label, task.zone or "whole boat"] for task in table.tasks],
         }

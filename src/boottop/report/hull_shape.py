@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from functools import lru_cache
 
-from boottop.base.quantities import System
+from boottop.base.quantities import System, format_quantity
 from boottop.files.gltf import glb
 from boottop.measure.hull import Hull
 from boottop.measure.mesh import HullMesh
@@ -13,6 +13,7 @@ from boottop.measure.shell_spots import mesh_footprints
 from boottop.measure.shell_thin import thinned
 from boottop.report.flat_map import Shape, flat_map
 from boottop.report.hull_looks import Look
+from boottop.report.typeset import typeset
 from boottop.workflow import Ashore
 
 SOLID_FACETS = 200_000
@@ -65,6 +66,17 @@ def _not_shown(hull: Hull, mesh: HullMesh) -> tuple[str, ...]:
     """What of the hull a file does not have: counted in the areas, nowhere to be seen."""
     missing = [zone.name for zone in hull.zones if not mesh.chosen(zone.name).any()]
     return (f"Not in the file and so not in the picture: {', '.join(missing)}.",) if missing else ()
+
+
+def area_note(shape: Shape, units: System) -> str:
+    """What the picture's own area is beside the one that counts, for a likeness; nothing for a scan."""
+    if not shape.drawn:
+        return ""
+    drawn, counts = (
+        typeset(format_quantity(area, "area", units, digits=3))
+        for area in (shape.mesh.surface.area_m2(), sum(shape.reckoned_m2.values()))
+    )
+    return f"The likeness has {drawn}, the boat is reckoned at {counts}: the areas that count are on the page Areas."
 
 
 def hull_glb(ashore: Ashore, shape: Shape) -> bytes:

@@ -18,7 +18,7 @@ from boottop.measure.hull import Hull
 from boottop.report.flat_map import flat_map
 from boottop.report.hull_data import PictureInput, all_looks, picture_document, zone_lines
 from boottop.report.hull_looks import MODES, definitions
-from boottop.report.hull_shape import hull_flat, hull_glb, shape_of
+from boottop.report.hull_shape import area_note, hull_flat, hull_glb, shape_of
 from boottop.report.kit_map import SPREAD_NOTE, kit_hatches, kit_maps, kit_uses, unplaced
 from boottop.report.typeset import typeset
 from boottop.web.auth import AsGuest, Entry
@@ -55,6 +55,7 @@ def hull(entry: AsGuest, request: Request) -> HTMLResponse:
         values |= {
             "found": found,
             "shape": given.shape,
+            "notes": [note for note in (*given.shape.notes[1:], area_note(given.shape, units)) if note],
             "lines": lines,
             "modes": MODES,
             "defs": definitions(all_looks(given)) + kit_hatches(),
@@ -79,7 +80,6 @@ def document(entry: AsGuest, request: Request) -> Response:
     lines = zone_lines(found.given, found.given.now_s)
     out["flat"] = flat_map(found.given.shape, {line.name: line.look for line in lines}, units=found.given.units)
     out["kits"] = environment().get_template("kits.html.j2").render(kits=_kits(found))
-    out["notes"] = list(found.given.shape.notes)
     steady = {key: value for key, value in out.items() if key != "now_s"}
     out["version"] = hashlib.sha256(json.dumps(steady, sort_keys=True).encode()).hexdigest()[:16]
     return JSONResponse(out, headers={"Cache-Control": "no-cache"})
@@ -148,7 +148,9 @@ def _kits(found: _Found) -> dict[str, Any]:
                     "kit": use.batch.kit or "",
                     "lots": ", ".join(f"{part} {lot}" for part, lot in use.batch.lots.items()),
                     "zone": use.zone,
-                    "place": "all of it" if use.alone else f"{100 * use.from_share:.0f} to {100 * use.to_share:.0f} % from the bow",
+                    "place": "all of it"
+                    if use.alone
+                    else f"{100 * use.from_share:.0f} to {100 * use.to_share:.0f} % from the bow",
                 }
                 for use in one.uses
             ],

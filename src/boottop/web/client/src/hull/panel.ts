@@ -4,6 +4,7 @@ import {
   type Facts,
   type Mode,
   type Picture,
+  type Time,
   changesOf,
   factsAt,
   filmWords,
@@ -97,7 +98,22 @@ export class Panel {
     });
     for (const button of this.root.querySelectorAll<HTMLElement>("[data-go]"))
       button.addEventListener("click", () => this.press(button.dataset["go"] as string));
+    this.one(".days").replaceChildren(this.days(time));
     this.show(".when");
+  }
+
+  /** A strip under the slider: midnights as long strokes, every change of a zone as a short one, and now. */
+  private days(time: Time): SVGElement {
+    const svg = drawn("svg", { viewBox: "0 0 1000 14", preserveAspectRatio: "none" });
+    const at = (when_s: number): string => ((1000 * (when_s - time.from_s)) / (time.to_s - time.from_s)).toFixed(1);
+    const stroke = (when_s: number, kind: string, to: number): void => {
+      if (when_s < time.from_s || when_s > time.to_s) return;
+      svg.append(drawn("line", { class: kind, x1: at(when_s), x2: at(when_s), y1: "0", y2: String(to) }));
+    };
+    for (const when_s of time.midnights_s) stroke(when_s, "midnight", 14);
+    for (const when_s of changesOf(this.picture)) stroke(when_s, "change", 7);
+    stroke(this.picture.now_s, "now", 14);
+    return svg;
   }
 
   private press(what: string): void {
@@ -178,15 +194,8 @@ export class Panel {
 
   private sample(key: string, used: boolean): HTMLLIElement {
     const item = document.createElement("li");
-    const svg = document.createElementNS("http://www.w3.org/2000/svg", "svg");
-    svg.setAttribute("width", "44");
-    svg.setAttribute("height", "26");
-    svg.setAttribute("aria-hidden", "true");
-    const box = document.createElementNS("http://www.w3.org/2000/svg", "rect");
-    box.setAttribute("width", "44");
-    box.setAttribute("height", "26");
-    box.setAttribute("fill", `url(#h-${key})`);
-    svg.append(box);
+    const svg = drawn("svg", { width: "44", height: "26", "aria-hidden": "true" });
+    svg.append(drawn("rect", { width: "44", height: "26", fill: `url(#h-${key})` }));
     const words = document.createElement(used && this.mode !== "state" ? "b" : "span");
     words.textContent = this.picture.looks[key]?.words ?? key;
     item.append(svg, words);
@@ -235,6 +244,12 @@ export class Panel {
     }
     place.replaceChildren(...made);
   }
+}
+
+function drawn(what: string, attributes: { [name: string]: string }): SVGElement {
+  const made = document.createElementNS("http://www.w3.org/2000/svg", what);
+  for (const [name, value] of Object.entries(attributes)) made.setAttribute(name, value);
+  return made;
 }
 
 function tag(name: string, text: string, x: number, y: number): HTMLElement {

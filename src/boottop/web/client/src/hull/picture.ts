@@ -23,6 +23,7 @@ export interface Time {
   from_s: number;
   to_s: number;
   time_zone: string;
+  midnights_s: number[];
   log_until_s: number | null;
   tasks: [start_s: number, end_s: number, label: string, zone: string][];
 }
@@ -51,7 +52,6 @@ export interface Picture {
   time: Time | null;
   flat: string;
   kits: string;
-  notes: string[];
 }
 
 export interface Facts {
