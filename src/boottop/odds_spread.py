@@ -32,11 +32,13 @@ Told = Callable[[int, int], None]
 @dataclass(frozen=True, kw_only=True)
 class Spread:
     """How the work is shared out. `dask`: address of a scheduler, None for threads of this machine, `threads` of them
-    (None: as many as it has cores). `folder`: where finished pieces are kept and found again."""
+    (None: as many as it has cores). `folder`: where finished pieces are kept and found again. `wait_s`: how long a
+    scheduler may take to answer."""
 
     dask: str | None = None
     threads: int | None = None
     folder: Path | None = None
+    wait_s: float = 10.0
 
 
 def run_study(ashore: Ashore, pieces: Sequence[Piece], study: Study, *, spread: Spread, told: Told) -> list[Part]:
@@ -92,7 +94,7 @@ def _on_cluster(job: _Task, pieces: dict[int, Piece], *, spread: Spread, done: C
     from distributed import Client, as_completed
 
     try:
-        client = Client(spread.dask, timeout="10s")  # type: ignore[no-untyped-call]
+        client = Client(spread.dask, timeout=spread.wait_s)  # type: ignore[no-untyped-call]
     except (OSError, ValueError) as error:
         raise _no_cluster(str(spread.dask), error) from None
     with client:
