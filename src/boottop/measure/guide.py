@@ -15,6 +15,8 @@ from boottop.measure.inputs import Girth, Girths
 FIRST = (0.25, 0.5, 0.75)
 MOST = 15
 SHORTEST_BAY_M = 0.5
+LITTLE = 0.05
+"""What is not worth the climb, as a share of the doubt: common practice, no source."""
 USUAL_BEAM_SHARE, USUAL_DRAFT_SHARE = 0.30, 0.30
 """Waterline beam over waterline length, body draft over half that beam, of a cruiser: common practice, no source."""
 USUAL_TRANSOM_SHARE = 0.35
@@ -160,6 +162,10 @@ def worth(guide: Guide, *, m2_per_kit: float | None = None) -> str:
     kits = "" if m2_per_kit is None else f", or {(before - after) / m2_per_kit:.1f} kits less to allow for"
     where = _where([step.station_m / guide.waterline_length_m for step in to_come[-count:]])
     girths = "One more girth" if count == 1 else f"{count} more girths"
+    if share < LITTLE:
+        return (
+            f"Taped enough: give or take {before:.2f} m2; {girths.lower()}{where} would take {100.0 * share:.0f} % off."
+        )
     return f"{girths}{where} would {much} the doubt: from {before:.2f} to {after:.2f} m2{kits}."
 
 

@@ -25,8 +25,9 @@ def tape_picture(guide: Guide, *, system: System = "metric") -> str:
     length = format_quantity(guide.waterline_length_m, "length", system)
     title = f"{len(guide.steps)} stations along a waterline of {length}"
     return (
-        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {WIDTH:.0f} 340" role="img" '
-        f'aria-label="{escape(title)}" fill="currentColor" font-size="13" font-family="system-ui, sans-serif">'
+        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {WIDTH:.0f} 340" width="{WIDTH:.0f}" height="340" '
+        f'role="img" aria-label="{escape(title)}" fill="currentColor" font-size="13" '
+        f'font-family="system-ui, sans-serif">'
         f"<title>{escape(title)}</title>{''.join(parts)}</svg>"
     )
 
