@@ -7,6 +7,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
+from jsonschema import Draft202012Validator
 
 from boottop.files.archive import import_job
 from boottop.store.open import open_store
@@ -45,6 +46,12 @@ def test_record_as_json_is_the_record_and_its_log(job: Job) -> None:
     assert [one["seq"] for one in content["log"]] == list(range(1, 11))
     assert content["log"][-1]["chain"] == content["chain"]["head"]
     assert content["coats"][0]["coat"]["litres"] == 2.1
+
+
+def test_the_json_is_as_its_schema_says(job: Job, tmp_path: Path) -> None:
+    described = run("schema", "record", cwd=tmp_path).document
+    Draft202012Validator.check_schema(described)
+    assert [*Draft202012Validator(described).iter_errors(job("record", "Kept", "--json").document)] == []
 
 
 def test_verify_export_and_import(job: Job, tmp_path: Path) -> None:

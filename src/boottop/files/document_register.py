@@ -6,9 +6,11 @@ from collections.abc import Mapping
 
 from boottop.files import documents
 from boottop.files.cost_json import CostDocument, ProofDocument
+from boottop.files.record_schema import RecordDocument
 
 DOCUMENTS: Mapping[str, type[documents.Document]] = {
     **documents.DOCUMENTS,
     "cost": CostDocument,
     "proof": ProofDocument,
+    "record": RecordDocument,
 }
