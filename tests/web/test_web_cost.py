@@ -132,6 +132,22 @@ def test_a_log_is_looked_at_and_not_kept(planned: Running) -> None:
     assert not any("log" in one.name for one in kept)
 
 
+def test_a_season_s_log_of_some_megabytes_is_taken(planned: Running) -> None:
+    skipper = planned.paired("skipper", "Eva")
+    rows = csv_log().splitlines()
+    head, line = rows[1], rows[2].split(",", 1)[1]
+    content = "\n".join([head, *(f"2022-04-{1 + n // 2000:02}T{n // 84 % 24:02}:{n % 60:02}:00Z,{line}"
+                                for n in range(30_000))])  # fmt: skip
+    assert len(content) > 1_200_000
+    answer = skipper.post(
+        f"/jobs/{planned.job}/cost/log",
+        data={"hauled": "2022-04-25", "afloat": "2022-05-13"},
+        files={"files": ("log.csv", content.encode())},
+    )
+    assert answer.status_code == 200
+    assert "30000 moments" in answer.text
+
+
 @pytest.mark.parametrize(
     ("data", "content", "words"),
     [
