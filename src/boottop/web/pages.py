@@ -34,7 +34,6 @@ TABS: tuple[tuple[str, str], ...] = (
     ("cost", "Cost"),
     ("areas", "Areas"),
     ("hull", "Hull"),
-    ("hull3d", "Picture"),
     ("log", "Log"),
     ("record", "Record"),
     ("sheet", "Job"),

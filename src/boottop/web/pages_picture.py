@@ -62,7 +62,7 @@ def hull(entry: AsGuest, request: Request) -> HTMLResponse:
             "flat": flat_map(given.shape, {line.name: line.look for line in lines}, units=units),
             "kits": _kits(found),
         }
-    page = job_page(request, entry, "hull3d", **values)
+    page = job_page(request, entry, "hull", template="hull3d.html.j2", **values)
     page.headers["Cache-Control"] = f"private, {WEEK}"
     return page
 
