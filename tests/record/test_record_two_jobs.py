@@ -18,7 +18,7 @@ from boottop.store.documents import JOB_SHEET
 from boottop.store.open import open_store
 from boottop.web.house import House
 from boottop.web.new_jobs import demo_files
-from boottop.web.record_desk import find_job, history_of, jobs_of_boat, last_time, record_of
+from boottop.web.record_desk import advice_from_last_time, find_job, history_of, jobs_of_boat, last_time, record_of
 from boottop.web.record_files import record_files
 from boottop.web.record_intake import history_lines
 from boottop.web.serve import house_on
@@ -74,6 +74,13 @@ def test_bare_spots_go_to_the_next_job_and_not_back(house: House) -> None:
     assert {spot.kind for spot in last_time(house, job_of(house, "wash 2026"))} >= {"blocks", "slings"}
     assert last_time(house, job_of(house, "Demonstration")) == ()
     assert last_time(house, job_of(house, "other boat")) == ()
+
+
+def test_the_next_plan_is_told(house: House) -> None:
+    told = advice_from_last_time(house, job_of(house, "wash 2026"))
+    assert any("aft sling" in one for one in told)
+    assert not any("anode" in one for one in told)
+    assert advice_from_last_time(house, house.store.jobs.create("empty", now=NEXT).id) == ()
 
 
 def test_wear_is_known_in_the_job_that_only_washed(house: House) -> None:

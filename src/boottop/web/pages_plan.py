@@ -26,6 +26,7 @@ from boottop.web.auth import AsGuest, AsSkipper, Entry
 from boottop.web.desk import Results
 from boottop.web.pages import job_page, see, when
 from boottop.web.pages_ashore import ashore_or_problems, download
+from boottop.web.record_desk import advice_from_last_time
 from boottop.web.refused import not_found
 
 router = APIRouter(prefix="/jobs/{job}")
@@ -121,6 +122,7 @@ def plan(entry: AsGuest, request: Request) -> HTMLResponse:
         values |= {"shown": _plan(results), "drawing": _drawing(results, results.planned.plan)}
     board = entry.house.desk.board(entry.job)
     values["changes"] = board.changes if board is not None else ()
+    values["last_time"] = advice_from_last_time(entry.house, entry.job)
     return job_page(request, entry, "plan", **({"shown": None} | values))
 
 

@@ -24,7 +24,7 @@ from boottop.record.facts import BareSpot, BoatPapers, ChainEnd, PhotoFact
 from boottop.record.film import film_readings, zone_films
 from boottop.record.history import Visit
 from boottop.record.record import Record, RecordInput, make_record
-from boottop.record.years import same_boat, visits_of
+from boottop.record.years import advice_for_next, same_boat, visits_of
 from boottop.store.jobs import Job as StoredJob
 from boottop.store.photos import Photo
 from boottop.store.store import Store
@@ -211,6 +211,14 @@ def last_time(house: House, job: str) -> tuple[BareSpot, ...]:
         state=house.ledger.state(other),
         facts=read_facts(house.store, other),
     )
+
+
+def advice_from_last_time(house: House, job: str) -> tuple[str, ...]:
+    """What the bare spots of the job before mean for this one's plan; none for a sheet that cannot be read."""
+    try:
+        return advice_for_next(last_time(house, job))
+    except InputError:
+        return ()
 
 
 def _over_s(state: State) -> int | None:
