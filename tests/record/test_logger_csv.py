@@ -95,3 +95,13 @@ def test_what_cannot_be_read_is_named(text: str, match: str) -> None:
 def test_gaps_are_left_out_not_taken_as_nought() -> None:
     found = read("Time,Temp (°C),RH (%)\n2026-05-13 14:00,18.4,\n2026-05-13 15:00,---,70\n")
     assert [dict(one.data) for one in found.events] == [{"air_c": 18.4}, {"humidity": 0.7}]
+
+
+def test_one_fault_of_all_rows_is_told_once_and_many_in_short() -> None:
+    rows = "".join(f"2026-05-13 14:{minute:02d},18.4,71\n" for minute in range(60))
+    with pytest.raises(InputError, match="without a unit") as error:
+        read(f"Time,Temp,RH (%)\n{rows}")
+    assert len(error.value.problems) == 1
+    with pytest.raises(InputError, match="30 more of these") as error:
+        read(f"Time,Temp (°C),RH (%)\n{rows.replace('18.4', '184')}")
+    assert len(error.value.problems) == 31

@@ -12,7 +12,7 @@ from zoneinfo import ZoneInfo
 from boottop.base.clock import to_utc
 from boottop.base.errors import InputError, Problem
 from boottop.base.quantities import parse
-from boottop.files.loose_csv import ColumnMap, LooseTable, bracketed, mapped, number_in, read_loose
+from boottop.files.loose_csv import ColumnMap, LooseTable, bracketed, in_short, mapped, number_in, read_loose
 from boottop.files.weather.table import nearest
 from boottop.record.readings import FilmReading, Method, comb_step_um
 
@@ -85,7 +85,7 @@ def read_film_csv(
             readings.append(reading)
     problems += reader.mixed_units()
     if problems:
-        raise InputError(problems)
+        raise InputError(in_short(problems, name))
     notes = [f"{len(readings)} readings of {len(table.rows)} rows, separated by {_SAID[table.separator]}"]
     if table.decimal_comma:
         notes.append("decimal commas read as such")

@@ -13,7 +13,7 @@ from boottop.base.clock import to_utc, zone_info
 from boottop.base.errors import InputError, Problem
 from boottop.base.quantities import parse
 from boottop.climate.moist import relative_humidity
-from boottop.files.loose_csv import ColumnMap, LooseTable, bracketed, mapped, number_in, read_loose
+from boottop.files.loose_csv import ColumnMap, LooseTable, bracketed, in_short, mapped, number_in, read_loose
 from boottop.job.events import Event, Json
 
 WORDS: Mapping[str, tuple[str, ...]] = {
@@ -82,7 +82,7 @@ def read_logger_csv(
         except InputError as error:
             problems += error.problems
     if problems:
-        raise InputError(problems)
+        raise InputError(in_short(problems, name))
     thinned = {at_s // EVERY_S: (at_s, data) for at_s, data in sorted(rows, key=lambda row: row[0])}
     events = tuple(_event(at_s, data, job=job, name=name) for at_s, data in thinned.values() if data)
     notes = (f"{len(events)} readings into the log, one each half hour, of {len(table.rows)} rows",)

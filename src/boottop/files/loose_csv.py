@@ -13,6 +13,7 @@ from boottop.base.errors import InputError, Problem
 
 BYTES_MAX = 20_000_000
 HEADER_WITHIN = 40
+TOLD_MAX = 30
 SEPARATORS = (";", "\t", ",")
 _NUMBER = re.compile(r"[-+]?\d+(?:[.,]\d+)?")
 
@@ -181,6 +182,20 @@ def mapped(
                 taken.add(cell)
                 break
     return ColumnMap(columns=columns, fixed=fixed)
+
+
+def in_short(problems: Iterable[Problem], name: str) -> list[Problem]:
+    """Problems of a file's rows, each once, the first thirty with a word on how many more there are."""
+    every = list(dict.fromkeys(problems))
+    if len(every) <= TOLD_MAX:
+        return every
+    more = Problem(
+        where=name,
+        found=f"{len(every) - TOLD_MAX} more of these",
+        allowed="rows as above",
+        advice="Put the first ones right; the others are likely the same. Nothing was taken.",
+    )
+    return [*every[:TOLD_MAX], more]
 
 
 def bracketed(header: str) -> str:

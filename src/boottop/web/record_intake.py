@@ -15,7 +15,7 @@ from boottop.base.errors import InputError, Problem
 from boottop.base.quantities import parse
 from boottop.files.film_csv import read_film_csv
 from boottop.files.logger_csv import read_logger_csv
-from boottop.files.loose_csv import ColumnMap, LooseTable, bracketed, mapped, number_in, read_loose
+from boottop.files.loose_csv import ColumnMap, LooseTable, bracketed, in_short, mapped, number_in, read_loose
 from boottop.files.photo_facts import look_at
 from boottop.files.record_docs import (
     SOURCES,
@@ -191,7 +191,7 @@ def take_visits(house: House, job: str, file: tuple[str, bytes], *, who: str) ->
         except InputError as error:
             problems += error.problems
     if problems:
-        raise InputError(problems)
+        raise InputError(in_short(problems, name))
     return (add_visits(house, job, found, who=who),)
 
 
