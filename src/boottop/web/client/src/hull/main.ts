@@ -4,6 +4,7 @@ import { pictureOf } from "./keep";
 import { Panel } from "./panel";
 import { Turning } from "./scene";
 
+const STALE_MS = 60_000;
 const NO_TURNING =
   "This browser cannot show a hull that turns. The flat hull below has the same colours, and the table the same in words.";
 const AWAY = "The server is out of reach: this is the picture that this device saw last.";
@@ -32,6 +33,19 @@ async function start(root: HTMLElement): Promise<void> {
     note.textContent = [note.textContent, NO_TURNING].filter(Boolean).join(" ");
   }
   root.dataset["ready"] = box.hidden ? "flat" : "turning";
+  news(boot, found.picture.version);
+}
+
+/** Who comes back to the page after a while sees what was written down meanwhile. */
+function news(boot: { job: string; units: string }, version: string): void {
+  let seen_ms = Date.now();
+  document.addEventListener("visibilitychange", () => {
+    if (document.hidden || Date.now() - seen_ms < STALE_MS) return;
+    seen_ms = Date.now();
+    void pictureOf(boot.job, boot.units).then((found) => {
+      if (found?.fresh && found.picture.version !== version) location.reload();
+    });
+  });
 }
 
 const root = document.getElementById("hull");

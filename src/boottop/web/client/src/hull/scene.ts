@@ -56,13 +56,14 @@ export class Turning {
     private readonly canvas: HTMLCanvasElement,
     private readonly picture: Picture,
   ) {
-    this.renderer = new WebGLRenderer({ canvas, antialias: true, alpha: true, preserveDrawingBuffer: true });
+    this.renderer = new WebGLRenderer({ canvas, antialias: true, alpha: true });
     this.renderer.setPixelRatio(Math.min(devicePixelRatio, 2));
     this.controls = new OrbitControls(this.camera, canvas);
     this.controls.enableDamping = !this.still.matches;
     this.controls.addEventListener("change", () => this.draw());
     this.controls.addEventListener("start", () => cancelAnimationFrame(this.flight));
     canvas.addEventListener("keydown", (event) => this.key(event));
+    canvas.addEventListener("webglcontextrestored", () => this.draw()); // a phone takes it away in the background
     this.build();
     this.light();
     new ResizeObserver(() => this.fit()).observe(canvas.parentElement as HTMLElement);
