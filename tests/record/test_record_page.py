@@ -6,7 +6,9 @@ import io
 import re
 import shutil
 from collections.abc import Iterator
+from datetime import datetime, timedelta
 from pathlib import Path
+from zoneinfo import ZoneInfo
 
 import httpx
 import pytest
@@ -141,10 +143,27 @@ def test_readings_are_brought_in_and_their_columns_remembered(place: Running, ke
     assert verify_job(place.house.store, place.job).faults == ()
 
 
+def logger_file(place: Running, days: range, hour: int = 8) -> bytes:
+    """A logger's file with one row a day, counted from the haul-out."""
+    hauled_s = record_of(place.house, place.job).hauled_s or 0
+    zone = ZoneInfo("America/New_York")
+    first = datetime.fromtimestamp(hauled_s, tz=zone).replace(hour=hour, minute=5)
+    rows = "".join(f"{first + timedelta(days=day):%Y-%m-%d %H:%M},11.9,37\n" for day in days)
+    return f"Time,Temp (°C),RH (%)\n{rows}".encode()
+
+
 def test_a_loggers_file_goes_into_the_log_once(place: Running, keeper: httpx.Client) -> None:
-    text = "Time,Temp (°C),RH (%)\n2022-04-27 08:05,11.9,37\n2022-04-27 09:05,12.4,35\n".encode()
-    assert "2 new in the log" in bring(keeper, place, "logger", content=text).text
-    assert "0 new in the log, 2 were there already" in bring(keeper, place, "logger", content=text).text
+    assert "2 new in the log" in bring(keeper, place, "logger", content=logger_file(place, range(2))).text
+    again = bring(keeper, place, "logger", content=logger_file(place, range(3))).text
+    assert "1 new in the log, 2 were there already" in again
+
+
+def test_a_loggers_year_goes_in_as_far_as_it_is_of_the_job(place: Running, keeper: httpx.Client) -> None:
+    answer = bring(keeper, place, "logger", content=logger_file(place, range(-20, 4), hour=12)).text
+    assert "6 new in the log" in answer
+    assert "18 outside the job" in answer
+    late = bring(keeper, place, "logger", content=logger_file(place, range(300, 310)))
+    assert "0 half hours with readings within the job" in late.text
 
 
 def test_visits_of_earlier_years_come_as_a_table(place: Running, keeper: httpx.Client) -> None:

@@ -107,7 +107,7 @@ def _coat(log: _Log, task: BoardTask, number: int) -> None:
         return
     _read_air(log, task, system)
     litres = round(system.litres_per_coat * log.draw.uniform(0.93, 1.08), 2)
-    minutes, forgotten = int(log.draw.uniform(4, 9)), number % 17 == 4
+    minutes, forgotten = int(log.draw.uniform(4, 9)), (task.zone, coat) == ("port side", 2)
     lots: dict[str, Json] = {} if forgotten else {"resin (A)": "A-2207", "hardener (B)": "B-2114"}
     if system.role == "antifouling" and not forgotten:
         lots["copper powder"] = "CU-0931"

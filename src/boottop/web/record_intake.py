@@ -4,7 +4,7 @@ the log names each by its hash."""
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from datetime import UTC, datetime
 from typing import get_args
 from uuid import uuid4
@@ -50,6 +50,7 @@ KINDS: Mapping[str, VisitKind] = {one.replace("_", " "): one for one in get_args
 }
 FILM_SD_SHARE = 0.05
 DAY_S = 86_400
+EVENTS_MAX = 3000
 
 
 def _zone_names(house: House, job: str) -> list[str]:
@@ -105,11 +106,12 @@ def take_logger(house: House, job: str, file: tuple[str, bytes], *, given: Colum
         given=given,
         remembered=lambda signature: remembered_columns(house.store, signature),
     )
-    problems = [problem for event in found.events for problem in event_problems(event)]
+    events = _of_the_job(house, job, found.events, name=name)
+    problems = [problem for event in events for problem in event_problems(event)]
     if problems:
-        raise InputError(problems)
+        raise InputError(in_short(problems, name))
     digest = _keep_source(house, job, file)
-    appended = house.store.append(job, found.events, now=house.now())
+    appended = house.store.append(job, events, now=house.now())
     appended.check()
     remember_columns(house.store, job, signature=found.signature, mapping=found.mapping, now=house.now())
     if appended.added:
@@ -118,8 +120,32 @@ def take_logger(house: House, job: str, file: tuple[str, bytes], *, given: Colum
     return (
         *found.notes,
         read_as(found.mapping),
-        f"{appended.added} new in the log, {len(found.events) - appended.added} were there already",
+        f"{len(found.events) - len(events)} outside the job: in the file that is kept, not in the log",
+        f"{appended.added} new in the log, {len(events) - appended.added} were there already",
     )
+
+
+def _of_the_job(house: House, job: str, events: Sequence[Event], *, name: str) -> list[Event]:
+    """Readings from two days before the haul-out until a day after the launch: a logger hangs there all year."""
+    state = house.ledger.state(job)
+    first_s = state.hauled_s - 2 * DAY_S if state.hauled_s is not None else None
+    last_s = state.launched_s + DAY_S if state.launched_s is not None else None
+    found = [
+        one
+        for one in events
+        if (first_s is None or one.happened.timestamp() >= first_s)
+        and (last_s is None or one.happened.timestamp() <= last_s)
+    ]
+    if not 0 < len(found) <= EVENTS_MAX:
+        raise InputError(
+            Problem(
+                where=name,
+                found=f"{len(found)} half hours with readings within the job, of {len(events)}",
+                allowed=f"1 to {EVENTS_MAX}, from two days before the haul-out until a day after the launch",
+                advice="Log the haul-out and the launch, or cut the file to the days of the job. Check its clock.",
+            )
+        )
+    return found
 
 
 def take_photos(
