@@ -13,7 +13,8 @@ from tests.web.serving import Running
 ROLES: tuple[Role, ...] = ("guest", "hand", "skipper")
 READ = (
     "/api/jobs/{job}/board", "/api/jobs/{job}/events", "/jobs/{job}/today", "/jobs/{job}/plan", "/jobs/{job}/weather",
-    "/jobs/{job}/order", "/jobs/{job}/areas", "/jobs/{job}/log", "/jobs/{job}/sheet", "/jobs/{job}/sheet.toml",
+    "/jobs/{job}/order", "/jobs/{job}/areas", "/jobs/{job}/hull", "/jobs/{job}/log", "/jobs/{job}/sheet",
+    "/jobs/{job}/sheet.toml",
 )  # fmt: skip
 HASH = "0" * 64
 CHANGES: dict[tuple[str, str, Role], dict[str, Any]] = {
@@ -24,6 +25,8 @@ CHANGES: dict[tuple[str, str, Role], dict[str, Any]] = {
     ("POST", "/jobs/{job}/plan", "skipper"): {},
     ("POST", "/jobs/{job}/sheet", "skipper"): {"data": {"toml": "format = 1"}},
     ("POST", "/jobs/{job}/sheet/check", "skipper"): {"json": {"toml": ""}},
+    ("POST", "/jobs/{job}/hull", "skipper"): {"data": {"file": "x.stl"}},
+    ("POST", "/jobs/{job}/hull/documents", "skipper"): {},
     ("POST", "/jobs/{job}/documents", "skipper"): {"data": {"remove": "x.csv"}},
     ("GET", "/jobs/{job}/crew", "skipper"): {},
     ("POST", "/jobs/{job}/crew/code", "skipper"): {"data": {"role": "hand", "valid": "15"}},
