@@ -18,6 +18,7 @@ if TYPE_CHECKING:
 
 T = TypeVar("T")
 
+AsJson = Annotated[bool, typer.Option("--json", help="Print a JSON document on stdout; see `boottop schema`.")]
 JobFile = Annotated[Path, typer.Argument(help="The job sheet (TOML).")]
 WeatherFiles = Annotated[
     list[Path], typer.Option("--weather", help="Weather of past years; as many files as you like.")
@@ -90,9 +91,11 @@ def odds(  # noqa: PLR0913 - one parameter an option of the command
     page: PageFile = None,
     svg: SvgFile = None,
     png: PngFile = None,
+    as_json: AsJson = False,
 ) -> None:
     """How likely she is afloat again within so many days, by week of the start, over years of weather."""
     from boottop import cli_work
+    from boottop.files.odds_json import odds_document
     from boottop.files.save import check_places
     from boottop.odds_ask import Ask, answer, days_wanted, season_of, study_ways, week_asked
     from boottop.odds_spread import Spread
@@ -121,7 +124,10 @@ def odds(  # noqa: PLR0913 - one parameter an option of the command
     ask = Ask(files=tuple(weather), station=station, assume_dry=assume_dry, study=study, question=question)
     with _progress() as told:
         found = answer(ashore, ask, spread=Spread(dask=dask, threads=threads, folder=keep), told=told)
-    show_odds(found)
+    if as_json:
+        cli_work.print_json(odds_document(found))
+    else:
+        show_odds(found)
     _write(found, page=page, svg=svg, png=png)
 
 
@@ -153,6 +159,7 @@ def choose(  # noqa: PLR0913 - one parameter an option of the command
     haul_days: HaulDays = 10,
     days: LookAhead = 28,
     threads: Threads = None,
+    as_json: AsJson = False,
 ) -> None:
     """Which haul-out slot, side first, tent and helper: the cheapest choice that is late seldom enough."""
     import os
@@ -161,6 +168,7 @@ def choose(  # noqa: PLR0913 - one parameter an option of the command
     from boottop.choose_work import ChooseAsk, make_choice
     from boottop.console import say
     from boottop.ensemble_files import load_members
+    from boottop.files.odds_json import choose_document
     from boottop.terminal_odds import show_choices
 
     ashore = cli_work.ashore(job)
@@ -168,6 +176,9 @@ def choose(  # noqa: PLR0913 - one parameter an option of the command
     members = load_members(ensemble, ashore.job, days=days, station=station, assume_dry=assume_dry)
     with _progress("walking through the members") as told:
         found = make_choice(ashore, members.weathers, ask, threads=threads or os.cpu_count() or 1, told=told)
+    if as_json:
+        cli_work.print_json(choose_document(found, members.notes))
+        return
     show_choices(found)
     for note in members.notes:
         say(f"- {note}")

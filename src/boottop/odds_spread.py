@@ -13,6 +13,7 @@ import os
 import zipfile
 import zlib
 from collections.abc import Callable, Mapping, Sequence
+from concurrent.futures import ThreadPoolExecutor, as_completed
 from dataclasses import dataclass, fields, is_dataclass, replace
 from pathlib import Path
 from typing import Any
@@ -75,32 +76,32 @@ class _Task:
 
 
 def _on_threads(job: _Task, pieces: dict[int, Piece], *, spread: Spread, done: Callable[[int, Part], None]) -> None:
-    """Dask's threads; each piece is told as it is done."""
-    import dask
-    from dask.callbacks import Callback
-
-    def finished(key: Any, value: Any, *_: Any) -> None:
-        if isinstance(key, tuple) and key[0] == "piece":
-            done(key[1], value)
-
-    graph: dict[Any, Any] = {("piece", index): (job, piece) for index, piece in pieces.items()}
-    threads = spread.threads or os.cpu_count() or 1
-    with Callback(posttask=finished):  # type: ignore[no-untyped-call]
-        dask.threaded.get(graph, list(graph), num_workers=threads)
+    """Threads of this machine; each piece is told as it is done, and an interrupt waits for none that is not begun."""
+    with ThreadPoolExecutor(spread.threads or os.cpu_count() or 1) as threads:
+        futures = {threads.submit(job, piece): index for index, piece in pieces.items()}
+        try:
+            for future in as_completed(futures):
+                done(futures[future], future.result())
+        except BaseException:
+            threads.shutdown(wait=False, cancel_futures=True)
+            raise
 
 
 def _on_cluster(job: _Task, pieces: dict[int, Piece], *, spread: Spread, done: Callable[[int, Part], None]) -> None:
     """A cluster that exists; a worker that is lost has its piece done again by another."""
-    from distributed import Client, as_completed
-
+    try:
+        from distributed import Client
+        from distributed import as_completed as completed
+    except ImportError:
+        raise _no_cluster(str(spread.dask), "distributed is not installed: pip install 'boottop[cluster]'") from None
     try:
         client = Client(spread.dask, timeout=spread.wait_s)  # type: ignore[no-untyped-call]
     except (OSError, ValueError) as error:
-        raise _no_cluster(str(spread.dask), error) from None
+        raise _no_cluster(str(spread.dask), str(error)) from None
     with client:
         sent = client.scatter(job, broadcast=True)  # type: ignore[no-untyped-call]
         futures = {client.submit(_walk, sent, piece, retries=2, pure=False): index for index, piece in pieces.items()}
-        for future in as_completed(futures):  # type: ignore[no-untyped-call]
+        for future in completed(futures):  # type: ignore[no-untyped-call]
             done(futures[future], future.result())
 
 
@@ -108,7 +109,7 @@ def _walk(job: _Task, piece: Piece) -> Part:
     return job(piece)
 
 
-def _no_cluster(address: str, error: Exception) -> InputError:
+def _no_cluster(address: str, error: str) -> InputError:
     return InputError(
         Problem(
             where="--dask",
