@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import io
 import json
+import re
 from collections import Counter
 from collections.abc import Iterator
 from typing import Any
 
+import httpx
 import numpy as np
 import pytest
 from PIL import Image
@@ -46,10 +48,17 @@ def browser() -> Iterator[Browser]:
         yield found
 
 
+def _keeper(server: Running) -> httpx.Client:
+    """The browser of the server's computer; a test enters more often a minute than a person does."""
+    server.house.limits.__init__()  # type: ignore[misc]
+    return server.keeper()
+
+
 def _page(browser: Browser, planned: Running, *, width: int = 360, **rest: Any) -> Page:
     context = browser.new_context(viewport={"width": width, "height": 740}, reduced_motion="reduce", **rest)
     context.set_default_timeout(20_000)
     page = context.new_page()
+    planned.house.limits.__init__()  # type: ignore[misc]
     page.goto(f"{planned.base}/enter?token={planned.house.local.token()}")
     page.wait_for_url(f"{planned.base}/")
     return page
@@ -121,6 +130,17 @@ def test_each_number_has_its_scale_in_words(page: Page, mode: str, words: str) -
     fills = set(_fills(page).values())
     assert any(one.startswith(f"url(#h-{ {'surface': 't', 'margin': 'd', 'film': 'f'}[mode] }-") for one in fills)
     assert page.locator(".looks b").count() >= 1, "the classes that are on the hull are marked in the legend"
+
+
+@pytest.mark.browser
+def test_the_script_says_of_now_what_the_server_says(page: Page, planned: Running) -> None:
+    text = _keeper(planned).get(f"/jobs/{planned.job}/hull3d").text
+    rows = {name: row for name, row in re.findall(r'<tr data-row="([^"]+)">(.*?)</tr>', text, re.S)}
+    page.click('[data-go="now"]')
+    assert len(rows) == 5
+    for name, row in rows.items():
+        shown = page.eval_on_selector_all(f'[data-row="{name}"] td', "all => all.map(one => one.textContent)")
+        assert shown[1:4] == re.findall(r"<td[^>]*>(.*?)</td>", row)[1:4], name
 
 
 @pytest.mark.browser
@@ -269,7 +289,7 @@ def test_without_webgl_the_flat_hull_takes_its_place(browser: Browser, planned: 
 
 
 def test_without_scripts_the_page_says_it_in_words_and_draws_it_flat(planned: Running) -> None:
-    answer = planned.keeper().get(f"/jobs/{planned.job}/hull3d")
+    answer = _keeper(planned).get(f"/jobs/{planned.job}/hull3d")
     assert answer.status_code == 200
     assert "max-age" in answer.headers["cache-control"]
     assert Html(answer.text).unclosed == []
@@ -279,14 +299,14 @@ def test_without_scripts_the_page_says_it_in_words_and_draws_it_flat(planned: Ru
 
 
 def test_the_document_is_small_enough_for_a_yard(planned: Running) -> None:
-    answer = planned.keeper().get(f"/api/jobs/{planned.job}/picture", headers={"Accept-Encoding": "gzip"})
+    answer = _keeper(planned).get(f"/api/jobs/{planned.job}/picture", headers={"Accept-Encoding": "gzip"})
     assert answer.headers["content-encoding"] == "gzip"
     assert int(answer.headers["content-length"]) < 120_000
     assert json.loads(answer.text)["schema"] == "boottop.picture/1"
 
 
 def test_its_files_are_handed_out(planned: Running) -> None:
-    keeper = planned.keeper()
+    keeper = _keeper(planned)
     solid = keeper.get(f"/jobs/{planned.job}/hull.glb")
     assert solid.content[:4] == b"glTF"
     assert solid.headers["content-disposition"] == 'attachment; filename="hull.glb"'
@@ -295,7 +315,7 @@ def test_its_files_are_handed_out(planned: Running) -> None:
 
 
 def test_a_job_with_mistakes_says_so_in_place_of_a_picture(server: Running) -> None:
-    keeper = server.keeper()
+    keeper = _keeper(server)
     answer = keeper.get(f"/jobs/{server.job}/hull3d")
     assert answer.status_code == 200
     assert "to put right" in answer.text
@@ -304,7 +324,7 @@ def test_a_job_with_mistakes_says_so_in_place_of_a_picture(server: Running) -> N
 
 
 def test_kits_are_in_the_document_and_as_files(logged: Running) -> None:
-    keeper = logged.keeper()
+    keeper = _keeper(logged)
     found = keeper.get(f"/api/jobs/{logged.job}/picture").json()
     assert "kits-1.svg" in found["kits"]
     assert keeper.get(f"/jobs/{logged.job}/kits-1.svg").text.startswith("<svg xmlns=")

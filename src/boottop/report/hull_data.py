@@ -123,6 +123,14 @@ def shown_span(table: BoardTable) -> tuple[int, int]:
     return first, max(last, first + table.slot_s)
 
 
+def shown_now_s(given: PictureInput) -> int:
+    """Now, or the end of the slider that is nearest to it."""
+    if given.table is None:
+        return given.now_s
+    first, last = shown_span(given.table)
+    return min(max(given.now_s, first), last)
+
+
 def zone_lines(given: PictureInput, at_s: int) -> list[ZoneLine]:
     """The table at one time, as the page shows it without scripts."""
     return [_line(given, zone, at_s) for zone in given.zones]

@@ -16,7 +16,7 @@ from boottop.base.quantities import System as Units
 from boottop.base.quantities import format_quantity
 from boottop.measure.hull import Hull
 from boottop.report.flat_map import flat_map
-from boottop.report.hull_data import PictureInput, all_looks, picture_document, zone_lines
+from boottop.report.hull_data import PictureInput, all_looks, picture_document, shown_now_s, zone_lines
 from boottop.report.hull_looks import MODES, definitions
 from boottop.report.hull_shape import area_note, hull_flat, hull_glb, shape_of
 from boottop.report.kit_map import SPREAD_NOTE, kit_hatches, kit_maps, kit_uses, unplaced
@@ -51,7 +51,7 @@ def hull(entry: AsGuest, request: Request) -> HTMLResponse:
     if ashore is not None:
         found = _found(entry, ashore, units)
         given = found.given
-        lines = zone_lines(given, given.now_s)
+        lines = zone_lines(given, shown_now_s(given))
         values |= {
             "found": found,
             "shape": given.shape,
@@ -77,7 +77,7 @@ def document(entry: AsGuest, request: Request) -> Response:
     """All that the page draws from; its parts that are drawn here come ready drawn."""
     found = _found(entry, entry.house.desk.ashore(entry.job), look_of(request).units)
     out = picture_document(found.given)
-    lines = zone_lines(found.given, found.given.now_s)
+    lines = zone_lines(found.given, shown_now_s(found.given))
     out["flat"] = flat_map(found.given.shape, {line.name: line.look for line in lines}, units=found.given.units)
     out["kits"] = environment().get_template("kits.html.j2").render(kits=_kits(found))
     steady = {key: value for key, value in out.items() if key != "now_s"}
