@@ -7,8 +7,19 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from boottop.measure.appendages import appendage_area
 from boottop.measure.build import build_hull
-from boottop.measure.inputs import Hidden, HullMeasure, NamedZone, Offsets
+from boottop.measure.hull import Side
+from boottop.measure.inputs import (
+    Appendage,
+    AppendageKind,
+    Dimensions,
+    Form,
+    Hidden,
+    HullMeasure,
+    NamedZone,
+    Offsets,
+)
 from boottop.measure.mesh import PARTS, HullMesh
 from boottop.measure.shell import Shell, draw_shell
 from boottop.measure.shell_lines import lines_of, section_curves
@@ -228,3 +239,49 @@ def test_a_mesh_that_is_small_enough_stays_as_it_is() -> None:
 def test_a_mesh_that_is_all_borders_is_given_back_in_finite_time() -> None:
     mesh = drawn(replace(plain(), named_zones=(NamedZone(name="strip", side="port", area_m2=0.4),))).mesh
     assert 0 < thinned(mesh, 10).surface.count < mesh.surface.count
+
+
+# Every kind of boat and gear
+
+
+@pytest.mark.parametrize(
+    ("form", "displaced_m3"), [("yacht", 5.5), ("motor", 9.0), ("ship", 11.0)], ids=["yacht", "motor", "ship"]
+)
+def test_every_form_is_drawn_with_its_volume(form: Form, displaced_m3: float) -> None:
+    main = Dimensions(
+        form=form, waterline_length_m=10.0, waterline_beam_m=3.0, body_draft_m=0.6, displaced_m3=displaced_m3
+    )
+    measure = replace(plain(), girths=None, dimensions=main, deadrise_deg=12.0)
+    lines = lines_of(measure)
+    areas = 2.0 * np.trapezoid(lines.points_m[:, :, 0], lines.points_m[:, :, 1], axis=1)
+    assert float(np.trapezoid(areas, lines.stations_m)) == pytest.approx(displaced_m3, rel=0.1)
+    assert drawn(measure).mesh.surface.area_m2() > 20.0
+
+
+KINDS: tuple[tuple[AppendageKind, float, float, float], ...] = (
+    ("fin_keel", 1.6, 1.1, 0.2), ("bulb", 2.0, 0.3, 0.4), ("rudder", 0.5, 1.0, 0.08), ("skeg", 0.8, 0.6, 0.1),
+    ("strut", 0.12, 0.35, 0.03), ("shaft", 1.2, 0.0, 0.035), ("fin", 0.6, 0.5, 0.08),
+)  # fmt: skip
+
+
+@pytest.mark.parametrize(("kind", "length_m", "height_m", "thickness_m"), KINDS, ids=[kind for kind, *_ in KINDS])
+@pytest.mark.parametrize(("count", "side"), [(1, "centre"), (2, "centre"), (3, "centre"), (1, "port")])
+def test_every_kind_of_gear_is_drawn_in_size_and_on_its_side(
+    kind: AppendageKind, length_m: float, height_m: float, *, thickness_m: float, count: int, side: Side
+) -> None:
+    one = Appendage(
+        name="gear", kind=kind, length_m=length_m, height_m=height_m, thickness_m=thickness_m, count=count, side=side
+    )
+    shell = drawn(replace(plain(), appendages=(one,)))
+    own = ~np.isin(shell.mesh.part_of, [PARTS.index("hull"), PARTS.index("end")])
+    assert float(shell.mesh.areas_m2[own].sum()) == pytest.approx(appendage_area(one).total_m2, rel=0.15)
+    assert np.isfinite(shell.mesh.vertices_m).all()
+    if side == "port":
+        assert shell.mesh.vertices_m[shell.mesh.facets[own]][:, :, 1].max() < 0.0
+
+
+def test_mouths_of_a_tunnel_are_shown_and_its_wall_is_not() -> None:
+    tunnel = Appendage(name="bow thruster", kind="thruster_tunnel", length_m=0.8, thickness_m=0.2)
+    shell = drawn(replace(plain(), appendages=(tunnel,)))
+    assert [spot.kind for spot in shell.spots] == ["tunnel", "tunnel"]
+    assert any("Not in the picture: running gear" in note for note in shell.notes)
