@@ -20,8 +20,9 @@ from boottop.web.house import House
 from boottop.web.new_jobs import demo_files
 from boottop.web.record_desk import advice_from_last_time, find_job, history_of, jobs_of_boat, last_time, record_of
 from boottop.web.record_files import record_files
-from boottop.web.record_intake import history_lines
+from boottop.web.record_intake import history_lines, take_photos
 from boottop.web.serve import house_on
+from tests.faults.test_record_spoilt import jpeg
 from tests.record.archives import KEPT
 from tests.web.serving import Running, no_weather
 
@@ -119,3 +120,19 @@ def test_a_name_that_two_jobs_share_is_asked_about(house: House) -> None:
     with pytest.raises(InputError, match=r"\d jobs of that name"):
         find_job(house.store, "o")
     assert replace(find_job(house.store, "wash"), head="").name == "wash 2026"
+
+
+def test_a_photograph_of_fifty_megabytes_is_named_and_the_rest_goes(house: House) -> None:
+    job = job_of(house, "wash 2026")
+    large = b"\xff\xd8\xff" + bytes(50_000_000)
+    taken, problems = take_photos(house, job, {"large.jpg": large, "good.jpg": jpeg()}, zone="port side", who="Ana")
+    assert [(one.where, one.found) for one in problems] == [("large.jpg", "50 MB")]
+    assert "left where it is" in problems[0].advice
+    assert taken[0].startswith("good.jpg: JPEG, 64 x 48")
+    assert [one.size_bytes for one in house.store.photos.all(job)] == [len(jpeg())]
+
+
+def test_a_camera_whose_clock_is_years_off_is_asked_about(house: House) -> None:
+    taken, _ = take_photos(house, job_of(house, "wash 2026"), {"old.jpg": jpeg(taken="2004:01:01 00:00:00")}, zone="",
+                           who="Ana")  # fmt: skip
+    assert "before she was hauled out: correct it" in taken[0]

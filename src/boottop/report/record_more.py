@@ -8,7 +8,7 @@ from collections.abc import Iterator, Sequence
 from boottop.record.facts import BareSpot
 from boottop.record.film import ZoneFilm
 from boottop.record.history import FOULING_SCALE, VISIT_WORDS, Visit, fouling_words
-from boottop.record.readings import INSTRUMENTS
+from boottop.record.readings import INSTRUMENTS, spots
 from boottop.record.record import Record
 from boottop.record.years import advice_for_next
 from boottop.report.record_blocks import Section
@@ -76,6 +76,35 @@ def _film_row(one: ZoneFilm, words: Words) -> tuple[str, ...]:
         give(one.wet_read.mean_um, one.wet_read.sd_um) if one.wet_read else NONE,
         give(one.estimate.dry_um, one.estimate.sd_um) if one.estimate else NONE,
         NONE if one.share is None else f"{100 * one.share:.0f} %",
+    )
+
+
+def spots_read(record: Record, words: Words) -> Iterator[Block]:
+    """Every spot of the dry film, the mean of its readings, with the least and the most of them."""
+    dry = [one for one in record.readings if one.layer == "dry" and one.coat == 0]
+    if not dry:
+        return
+    unit = words.film_unit
+    yield heading("Dry film, spot by spot")
+    yield table(
+        ("Zone", "Area", "Spot", f"Mean, {unit}", "Readings", "Least", "Most", "By", "When", "Instrument"),
+        "lllrrrrlll",
+        widths=(1.3, 0.6, 0.6, 0.9, 0.9, 0.7, 0.7, 1.2, 1.1, 1.5),
+        rows=[
+            (
+                zone,
+                area or NONE,
+                spot.lstrip("#"),
+                words.film(sum(one.middle_um for one in group) / len(group)),
+                str(len(group)),
+                words.film(min(one.low_um for one in group)),
+                words.film(max(one.high_um for one in group)),
+                group[0].who or NONE,
+                words.day(group[0].at_s),
+                INSTRUMENTS[group[0].method].words,
+            )
+            for (zone, area, spot), group in spots(dry).items()
+        ],
     )
 
 

@@ -22,7 +22,7 @@ from boottop.report.glyphs import showable
 from boottop.report.record_blocks import FIRST
 from boottop.report.record_chart import weeks
 from boottop.report.record_hull import unrolled_of
-from boottop.report.record_more import LAST, bare, film, thin_places
+from boottop.report.record_more import LAST, bare, film, spots_read, thin_places
 from boottop.report.record_words import Block, Words, heading, text
 from boottop.report.unrolled import FILM_WORDS, MARK_WORDS, unrolled_svg
 
@@ -46,7 +46,7 @@ def paper_of(record: Record, measure: HullMeasure, *, tables: Sequence[BoardTabl
     drawings: dict[str, str] = {}
     blocks = [block for section in FIRST for block in section(record, words)]
     blocks += _charts(record, tables, words=words, drawings=drawings)
-    blocks += [*film(record, words), *thin_places(record, words)]
+    blocks += [*film(record, words), *spots_read(record, words), *thin_places(record, words)]
     blocks += _map(record, measure, words, drawings=drawings)
     blocks += bare(record, words)
     blocks += [block for section in LAST for block in section(record, words)]
