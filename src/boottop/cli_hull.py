@@ -107,13 +107,13 @@ def _table(path: Path, unit: str | None, draft_m: float | None, *, cuts: tuple[Z
 def _mesh(
     path: Path, told: Told, options: dict[str, str | None], *, rest: dict[str, Any], write: tuple[Path | None, bool]
 ) -> None:
-    from boottop.files.hull_document import HullDocument, digest_of, import_mesh, mesh_hull
+    from boottop.files.hull_document import HullDocument, digest_of, import_mesh, mesh_hull, pose_of
     from boottop.files.hull_mesh import load_mesh
     from boottop.terminal_hull import show_hull, show_pose
 
     out, yes = write
     raw = load_mesh(path)
-    guess = _guess(raw, told)
+    guess = pose_of(raw, told)
     show_pose(raw, guess)
     if out is not None and guess.guessed and not yes:
         raise InputError(_not_said(guess))
@@ -122,16 +122,6 @@ def _mesh(
     found = import_mesh(raw, document)
     show_hull(found, mesh_hull(found, document))
     _write(document, out)
-
-
-def _guess(raw: RawHull, told: Told) -> Guess:
-    """The pose, with what the file says of itself where the person is silent."""
-    from dataclasses import replace
-
-    from boottop.measure.mesh_frame import guess_pose
-
-    unit = told.unit or (raw.unit if told.length_m is None else None)
-    return guess_pose(raw.surface, replace(told, unit=unit, up=told.up or raw.up))
 
 
 def _not_said(guess: Guess) -> list[Problem]:

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from pathlib import Path
+from typing import Any
 
 import pytest
+import trimesh
 
 from boottop.base.errors import InputError
 from boottop.files.hull_document import (
@@ -13,15 +16,18 @@ from boottop.files.hull_document import (
     OffsetsDocument,
     digest_of,
     document_text,
+    import_mesh,
     load_document,
     open_document,
+    pose_of,
 )
+from boottop.files.hull_mesh import load_mesh, read_mesh
 from boottop.files.job import Job
 from boottop.files.jobsheet import parse_job
 from boottop.files.stand_record import load_record, record_text
 from boottop.files.template import template_text, write_new
 from boottop.measure.build import build_hull
-from boottop.measure.mesh_frame import Pose
+from boottop.measure.mesh_frame import Pose, Told
 from boottop.measure.mesh_zones import ZoneCut
 from boottop.web.papers import check_inside
 from tests.files.test_hull_offsets import TRADE
@@ -95,6 +101,37 @@ def test_places_off_the_hull_are_told_at_the_sheet(folder: Path) -> None:
         job_of(folder, spots='["port, 14 m, 1.6 m"]')
     with pytest.raises(InputError, match=r"hidden\[1\]\.spots\[1\].*side, station aft from the fore end"):
         job_of(folder, spots='["larboard, 2 m, 1 m"]')
+
+
+@pytest.mark.parametrize(
+    ("unit", "words"),
+    [("m", r"unit: found m, which makes her 10,000\.00 m long.*Is the unit mm\?"), ("in", r"254\.00 m long.*mm")],
+)
+def test_metres_or_millimetres_is_asked(folder: Path, unit: str, words: str) -> None:
+    made = document(folder, pose=Pose(unit=unit, bow="-x", up="+z"))  # type: ignore[arg-type]
+    with pytest.raises(InputError, match=words):
+        import_mesh(load_mesh(made.path), made)
+
+
+def test_up_of_a_glb_counts_only_where_she_looks_upright(folder: Path) -> None:
+    surface = sloop()
+    for order, up, guessed in (([1, 2, 0], "+y", False), ([0, 1, 2], "+z", True)):
+        make: Callable[..., Any] = trimesh.Trimesh
+        mesh = make(vertices=surface.vertices_m[:, order], faces=surface.facets, process=False)
+        raw = read_mesh(mesh.export(file_type="glb"), name="a.glb")
+        guess = pose_of(raw, Told())
+        assert (guess.pose.up, "up" in guess.guessed) == (up, guessed)
+        assert guess.pose.unit == "m"
+        assert "unit" not in guess.guessed
+        assert any("should have +y up" in sentence for sentence in guess.because) == guessed
+
+
+def test_a_hull_of_another_size_than_the_boat_is_refused(folder: Path) -> None:
+    (folder / "sloop.stl").write_bytes(stl_bytes(sloop(), scale=3048.0))
+    made = document(folder)  # feet exported as millimetres
+    (folder / "hull.toml").write_text(document_text(made, folder=folder), encoding="utf-8")
+    with pytest.raises(InputError, match=r"measure.hull_file: unit: found mm, which makes her 30.48 m long"):
+        job_of(folder)
 
 
 def test_another_file_under_the_same_name_is_refused(folder: Path) -> None:

@@ -20,7 +20,18 @@ from boottop.measure.hull import Side
 from boottop.measure.loft import lofted
 from boottop.measure.mesh import PARTS, MeshHull
 from boottop.measure.mesh_bottom import Bottom, bottom_of
-from boottop.measure.mesh_frame import AXES, UNIT_M, Pose, Waterline, upright
+from boottop.measure.mesh_frame import (
+    AXES,
+    UNIT_M,
+    Guess,
+    Pose,
+    Told,
+    Waterline,
+    guess_pose,
+    length_of,
+    length_problem,
+    upright,
+)
 from boottop.measure.mesh_repair import Halves, Repair
 from boottop.measure.mesh_weld import welded
 from boottop.measure.mesh_zones import ZoneCut, Zoning, keel_root, zoned
@@ -89,8 +100,27 @@ class Imported:
     area_sd_m2: float
 
 
+def pose_of(raw: RawHull, told: Told) -> Guess:
+    """The pose of a mesh from what the person says, what the file says, and a guess for the rest.
+
+    A file's unit counts as said, unless a length to find it by is given. The axis that its kind calls up counts only
+    where the hull looks upright along it: many programs write GLB and 3MF with the axes they happen to have.
+    """
+    unit = told.unit or (raw.unit if told.length_m is None else None)
+    said = replace(told, unit=unit)
+    free = guess_pose(raw.surface, said)
+    if told.up is not None or raw.up is None:
+        return free
+    if free.pose.up == raw.up:
+        return guess_pose(raw.surface, replace(said, up=raw.up))
+    doubt = f"A {raw.kind.upper()} should have {raw.up} up, but she looks upright along {free.pose.up}."
+    return replace(free, because=(*free.because, doubt))
+
+
 def import_mesh(raw: RawHull, document: HullDocument) -> Imported:
     """The bottom in a mesh, in the pose and at the waterline of its document."""
+    if problem := length_problem(length_of(raw.surface, document.pose), document.pose.unit):
+        raise InputError(problem)
     repair = Repair(surface=upright(raw.surface, document.pose))
     hull = repair.whole_hull(document.halves)
     lowest = float(hull.vertices_m[:, 2].min())

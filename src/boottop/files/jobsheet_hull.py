@@ -14,6 +14,7 @@ from boottop.measure.checks import SLINGS, SOLE
 from boottop.measure.hull import Side
 from boottop.measure.inputs import Hidden, Hiding
 from boottop.measure.mesh import MeshHull
+from boottop.measure.mesh_frame import length_problem
 from boottop.measure.spots import Spot
 
 LENGTH_SLACK = 0.03
@@ -112,7 +113,7 @@ _Around = tuple[Table, Boat, Sequence[Hidden], list[str]]
 
 
 def _hull(value: Any, where: str, around: _Around) -> MeshHull | None:
-    from boottop.files.hull_document import mesh_hull, open_document
+    from boottop.files.hull_document import HullDocument, mesh_hull, open_document
 
     table, boat, hidden, notes = around
     if not isinstance(value, str) or not value.lower().endswith(".toml"):
@@ -120,7 +121,11 @@ def _hull(value: Any, where: str, around: _Around) -> MeshHull | None:
         raise refuse(where, value, allowed='a hull document, such as "hull.toml"', advice=advice)
     document, found = open_document(table.sheet.file.path.parent / value, label=value)
     length = found.bottom.waterline_length_m
-    if table.sheet.ok(("boat",)) and abs(length - boat.waterline_length_m) > LENGTH_SLACK * length:
+    unit = document.pose.unit if isinstance(document, HullDocument) else "m"
+    known = table.sheet.ok(("boat",))
+    if known and (problem := length_problem(length, unit, expected_m=boat.waterline_length_m)):
+        raise InputError(_beside(where, problem))
+    if known and abs(length - boat.waterline_length_m) > LENGTH_SLACK * length:
         notes.append(
             f"{value}: the waterline of the file is {length:.2f} m long, boat.waterline_length "
             f"{boat.waterline_length_m:.2f} m: is she drawn on another waterline, or in another unit?"

@@ -9,6 +9,7 @@ from typing import Literal
 
 import numpy as np
 
+from boottop.base.errors import Problem
 from boottop.measure.mesh import Array, Facets
 
 Unit = Literal["m", "mm", "cm", "ft", "in"]
@@ -16,7 +17,7 @@ Axis = Literal["+x", "-x", "+y", "-y", "+z", "-z"]
 UNIT_M: Mapping[Unit, float] = {"m": 1.0, "mm": 0.001, "cm": 0.01, "ft": 0.3048, "in": 0.0254}
 AXES: tuple[Axis, ...] = ("+x", "-x", "+y", "-y", "+z", "-z")
 LIKELY_LENGTH_M = (4.0, 25.0)
-POSSIBLE_LENGTH_M = (2.0, 60.0)
+POSSIBLE_LENGTH_M = (1.5, 80.0)
 """Lengths over all of boats that owners bring through a bottom job: common practice, no source."""
 LENGTH_SLACK = 0.12
 """Part by which the length of a mesh may differ from the boat's length over all (pulpits, half a stem left off)."""
@@ -138,6 +139,28 @@ def _unit(extent: float, length_m: float | None, because: list[str]) -> Unit:
 def length_of(surface: Facets, pose: Pose) -> float:
     """Length over all in that pose, m."""
     return float(np.ptp(surface.vertices_m[:, "xyz".index(pose.bow[1])]) * UNIT_M[pose.unit])
+
+
+def length_problem(length_m: float, unit: Unit, *, expected_m: float | None = None) -> Problem | None:
+    """What is wrong with a boat of that length in that unit: metres or millimetres? None where it may be.
+
+    Against the boat's own length, if that is known, a factor of 1.5 is too much: the nearest wrong unit is 2.5 away.
+
+    >>> length_problem(11.5, "m") is None, length_problem(11500.0, "m") is None
+    (True, False)
+    """
+    low, high = (expected_m / 1.5, expected_m * 1.5) if expected_m else POSSIBLE_LENGTH_M
+    if low <= length_m <= high:
+        return None
+    drawn = length_m / UNIT_M[unit]
+    fitting = [name for name, scale in UNIT_M.items() if low <= drawn * scale <= high]
+    advice = f"Is the unit {' or '.join(fitting)}?" if fitting else "Check the unit, and that the file holds the boat."
+    return Problem(
+        where="unit",
+        found=f"{unit}, which makes her {length_m:,.2f} m long",
+        allowed=f"a boat of {low:.3g} to {high:.3g} m",
+        advice=advice,
+    )
 
 
 def upright(surface: Facets, pose: Pose) -> Facets:

@@ -26,13 +26,14 @@ from boottop.files.hull_document import (
     import_offsets,
     mesh_hull,
     open_document,
+    pose_of,
 )
 from boottop.files.hull_mesh import load_mesh
 from boottop.files.hull_offsets import UNITS, load_offsets
 from boottop.measure.guide import Body, Guide, tape_guide, usual_girths, worth
 from boottop.measure.mesh import MeshHull
 from boottop.measure.mesh_facing import from_bow_deg, tilt_deg
-from boottop.measure.mesh_frame import AXES, UNIT_M, Guess, Told, guess_pose
+from boottop.measure.mesh_frame import AXES, UNIT_M, Guess, Told
 from boottop.measure.mesh_zones import parts_area_m2
 from boottop.measure.spots import Spot, other_places
 from boottop.report.tape_guide import tape_picture
@@ -155,7 +156,7 @@ def _look_at_table(path: Path, typed: Mapping[str, str]) -> Looked:
 def _look_at_mesh(path: Path, typed: Mapping[str, str]) -> Looked:
     raw = load_mesh(path)
     told = {key: _choice(typed, key, names) for key, names in (("unit", tuple(UNIT_M)), ("bow", AXES), ("up", AXES))}
-    guess = guess_pose(raw.surface, Told(unit=told["unit"] or raw.unit, bow=told["bow"], up=told["up"] or raw.up))
+    guess = pose_of(raw, Told(unit=told["unit"], bow=told["bow"], up=told["up"]))
     lengths = {f"{key}_m": _length(typed, key) for key in LENGTHS}
     waterline = [key for key in ("draft_m", "height_m", "fore_m") if lengths[key] is not None]
     if len(waterline) != 1 or (lengths["fore_m"] is None) != (lengths["aft_m"] is None):
