@@ -198,3 +198,18 @@ def test_a_sheet_from_the_network_may_name_no_file_elsewhere() -> None:
     for name in ("../wren.hull.toml", "/etc/wren.hull.toml"):
         with pytest.raises(InputError, match=r"measure\.hull_file"):
             check_inside(f'[measure]\nhull_file = "{name}"\n')
+
+
+def test_a_coating_may_name_a_zone_that_was_drawn(folder: Path) -> None:
+    (folder / "hull.toml").write_text(
+        document_text(document(folder, cuts=(ZoneCut(name="bow", to_m=1.5),)), folder=folder), encoding="utf-8"
+    )
+    text = template_text()
+    start, end = text.index('method = "girths"'), text.index("# Or the designer's offsets")
+    text = f'{text[:start]}method = "hull_file"\nhull_file = "hull.toml"\n{text[end:]}'
+    coating = text.rindex("[[coatings]]")
+    text = text[:coating] + text[coating:].replace("loss =", 'zones = ["bow"]\nloss =', 1)
+    job = parse_job(text, folder=folder)
+    assert job.plan.systems[-1].zones == ("bow",)
+    with pytest.raises(InputError, match=r'zones\[1\]: found \'keel\'|"bow"'):
+        parse_job(text.replace('["bow"]', '["stern"]'), folder=folder)

@@ -16,7 +16,7 @@ from boottop.base.money import check_currency
 from boottop.coating.sheet import CoatingKind, ProductSheet, Role, System
 from boottop.files.jobsheet_table import REQUIRED, Span, Table, refuse
 from boottop.files.product import BUILT_IN, load_sheet
-from boottop.measure.checks import GEAR, PORT, SOLE, STARBOARD
+from boottop.measure.checks import GEAR, PORT, SLINGS, SOLE, STARBOARD
 from boottop.measure.inputs import HullMeasure
 from boottop.plan.inputs import ExtraJob, FirstSide, SidesRule, Wishes
 from boottop.plan.tasks import TASK_KINDS
@@ -138,7 +138,9 @@ def read_coatings(root: Table, currency: str, measure: HullMeasure) -> tuple[Sys
 def zone_names(measure: HullMeasure) -> tuple[str, ...]:
     """Names of the zones that this hull can have."""
     pads = sorted({f"pads {hidden.stand_set}" for hidden in measure.hidden if hidden.kind == "pads"})
-    return (PORT, STARBOARD, GEAR, *pads, SOLE, *(zone.name for zone in measure.named_zones))
+    slings = [SLINGS] if any(hidden.kind == "slings" for hidden in measure.hidden) else []
+    drawn = measure.mesh.drawn_zones if measure.mesh is not None else ()
+    return (PORT, STARBOARD, GEAR, *pads, SOLE, *slings, *drawn, *(zone.name for zone in measure.named_zones))
 
 
 def _coating(table: Table, currency: str, zones: Iterable[str]) -> System | None:
@@ -149,7 +151,8 @@ def _coating(table: Table, currency: str, zones: Iterable[str]) -> System | None
     coats = table.whole("coats", Span(low=1, high=12), default=sheet.coats if sheet else 1)
     loss = table.quantity("loss", "fraction", _LOSS)
     price = table.money("kit_price", currency) if table.has("kit_price") else None
-    named = table.names("zones", zones if table.sheet.ok(("zones",)) and table.sheet.ok(("hidden",)) else None)
+    readable = all(table.sheet.ok(path) for path in (("zones",), ("hidden",), ("measure", "hull_file")))
+    named = table.names("zones", zones if readable else None)
     table.close()
     if sheet is None:
         return None
