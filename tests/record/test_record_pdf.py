@@ -134,6 +134,16 @@ def test_signs_that_the_font_lacks_stand_by_their_number(finished: Running, reco
     assert "漢" not in showable("漢")
 
 
+@pytest.mark.parametrize(
+    "wild", ["\ufeff", "\u202eright to left", "loose \u0301", "\u00ad\u200d\u2028", "\ue000\U0010ffff"]
+)
+def test_marks_without_ink_do_not_stop_the_paper(finished: Running, record: Record, wild: str) -> None:
+    notes = (replace(record.notes[0], text=f"before {wild} after"),)
+    measure = finished.house.desk.ashore(finished.job).job.hull
+    paper = paper_of(replace(record, notes=notes, photos=()), measure, tables=())
+    assert re.search("before .*after", words_of(record_pdf(paper, made=made_at(record), photos={})))
+
+
 def test_drawings_for_paper_carry_their_colours_and_no_variable() -> None:
     made = printable('<svg class="rec"><rect class="lane"/></svg>')
     assert made.startswith('<svg class="rec"><style>')

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import struct
+import unicodedata
 from functools import lru_cache
 from importlib import resources
 
@@ -28,15 +29,19 @@ def known_signs() -> frozenset[int]:
 
 
 def showable(text: str) -> str:
-    """The text with what the font lacks as its number in Unicode, and control characters as blanks.
+    """The text, composed (Unicode NFC), with what the font lacks and loose accents as their number in Unicode, and
+    control characters, marks without ink and strange blanks as a blank.
 
-    >>> showable("Zoë 漢"), showable("a\\x07b")
-    ('Zoë [U+6F22]', 'a b')
+    >>> showable("Zoe\u0308 漢"), showable("a\x07b\ufeff")
+    ('Zoë [U+6F22]', 'a b ')
     """
-    return "".join(_sign(letter) for letter in text)
+    return "".join(_sign(letter) for letter in unicodedata.normalize("NFC", text))
 
 
 def _sign(letter: str) -> str:
-    if ord(letter) in known_signs():
+    kind = unicodedata.category(letter)
+    if kind[0] in "CZ":
+        return " "
+    if kind[0] != "M" and ord(letter) in known_signs():
         return letter
-    return " " if not letter.isprintable() else f"[U+{ord(letter):04X}]"
+    return f"[U+{ord(letter):04X}]"
