@@ -14,7 +14,7 @@ from typing import Any
 from boottop.base.errors import InputError, Problem
 
 LARGEST_BYTES = 250_000_000
-LARGEST_TEXT_BYTES = 100_000_000
+LARGEST_TEXT_BYTES = 60_000_000
 LARGEST_XML_BYTES = 60_000_000
 LARGEST_RATIO = 60
 MOST_FACETS = 2_000_000
