@@ -16,7 +16,8 @@ from typer.testing import CliRunner
 from boottop.cli import DEMO_JOB, app
 from boottop.files.gltf import glb, to_gltf
 from boottop.measure.mesh import HullMesh
-from tests.report.pictures import shape
+from tests.report.pictures import FAIR, shape
+from tests.web.painted import painted
 
 MESH: HullMesh = shape().mesh
 CONTENT = glb(MESH, {"port side": "#7d1420"}, name="Nobody", extras={"drawn": True})
@@ -110,3 +111,17 @@ def test_another_kind_of_file_is_refused_with_the_two_that_are_known(tmp_path: P
     assert found.exit_code != 0
     assert ".glb or .svg" in str(getattr(found.exception, "problems", ""))
     assert not (tmp_path / "hull.stl").exists()
+
+
+def _problems(found: Any) -> str:
+    return str(getattr(found.exception, "problems", ""))
+
+
+def test_the_command_lays_the_kits_of_a_log_on_the_hull(tmp_path: Path) -> None:
+    log = tmp_path / "log.json"
+    log.write_text(json.dumps({"events": painted(FAIR, coats=2)}), encoding="utf-8")
+    assert run(str(DEMO_JOB), "--log", str(log), "--out", str(tmp_path / "kits.svg")).exit_code == 0
+    assert "which kit went where" in (tmp_path / "kits.svg").read_text(encoding="utf-8")
+    assert "in .svg" in _problems(run(str(DEMO_JOB), "--log", str(log), "--out", str(tmp_path / "kits.glb")))
+    log.write_text("[]", encoding="utf-8")
+    assert "no mix" in _problems(run(str(DEMO_JOB), "--log", str(log), "--out", str(tmp_path / "kits.svg")))

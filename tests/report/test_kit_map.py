@@ -15,7 +15,7 @@ from hypothesis import strategies as st
 from boottop.job.events import Event
 from boottop.job.state import State
 from boottop.measure.shell_outline import stations_at
-from boottop.report.kit_map import kit_maps, kit_uses, unplaced
+from boottop.report.kit_map import kit_maps, kit_uses, kits_file, unplaced
 from tests.report.pictures import START_S, shape, state
 
 SHAPE = shape()
@@ -132,3 +132,20 @@ def test_the_map_has_a_drawing_for_each_coat_with_the_numbers_on_it() -> None:
     assert float(bands[0].get("x") or 0) + float(bands[0].get("width") or 0) == pytest.approx(
         float(bands[1].get("x") or 0), abs=0.2
     )
+
+
+def test_all_coats_go_into_one_file_with_the_words_that_belong_to_them() -> None:
+    log = Log()
+    for coat in (1, 2):
+        log.coat("port side", 10.0 * coat, 10.0 * coat + 2.0, coat=coat)
+        log.mix(10.0 * coat, 10.0 * coat + 2.0, 1.0)
+    text = kits_file(SHAPE, kit_uses(log.state, AREAS), units="us", boat="<Nobody>")
+    tree = ElementTree.fromstring(text)
+    words = [one.text or "" for one in tree.iter(f"{SVG}text")]
+    assert "<Nobody>: which kit went where" in words
+    assert " ".join(words).count("bow to stern") == 1
+    assert [word for word in words if word.startswith(COPPER)] == [f"{COPPER}, coat 1", f"{COPPER}, coat 2"]
+    assert len(tree.findall(f"{SVG}svg")) == 2
+    identities = [one.get("id") for one in tree.iter() if one.get("id")]
+    assert len(identities) == len(set(identities))
+    assert kits_file(SHAPE, (), units="us", boat="Nobody") == ""

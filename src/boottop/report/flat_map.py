@@ -192,8 +192,8 @@ def _letter(x: float, y: float, text: str, *, said: str = "") -> str:
     return f'<text class="small halo" x="{x:.1f}" y="{y:.1f}">{told}{escaped(text)}</text>'
 
 
-def panel_names(shape: Shape, sheet: Sheet) -> list[str]:
-    """Names of the sides, and of keel, rudder and ends where there is room for them."""
+def panel_names(shape: Shape, sheet: Sheet, *, turned: bool = True) -> list[str]:
+    """Names of the sides, and of keel, rudder and ends where there is room for them, upright too where `turned`."""
     skin = _skin_ends(shape.mesh)
     parts = []
     for girth, text in ((-0.09, "port"), (0.09, "starboard")):
@@ -205,7 +205,7 @@ def panel_names(shape: Shape, sheet: Sheet) -> list[str]:
         long, wide, needed = panel.length_m * sheet.scale, panel.width_m * sheet.scale, 8.0 * len(name)
         if long > needed:
             parts.append(_letter(x, y + 5, name))
-        elif wide > needed and long > LETTER_PX:
-            turned = f'transform="translate({x + 5:.1f} {y:.1f}) rotate(-90)"'
-            parts.append(f'<text class="small halo" {turned}>{escaped(name)}</text>')
+        elif turned and wide > needed and long > LETTER_PX:
+            place = f'transform="translate({x + 5:.1f} {y:.1f}) rotate(-90)"'
+            parts.append(f'<text class="small halo" {place}>{escaped(name)}</text>')
     return parts

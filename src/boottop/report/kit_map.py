@@ -19,6 +19,7 @@ SPREAD_NOTE = (
     "are laid along their zone from bow to stern in the order of mixing, each as long as its litres. The numbers are "
     "right, the borders between them are likely."
 )
+HEADING_PX = 40.0
 HATCHES = ("plain", "rise", "dash", "fall", "dots", "level")
 OPEN_POT_S = 3 * 3600
 """How long a batch counts as in use whose end was not written down: longer than any pot lives on a warm hull; ours."""
@@ -137,9 +138,45 @@ def _drawn(shape: Shape, uses: Sequence[KitUse], *, units: System, standalone: b
         parts.append(f'<g clip-path="url(#{clip})">{"".join(_bands(shape.mesh, sheet, mine))}</g>')
         parts.append(f'<path class="bare" d="{path}"/>')
     parts += frame(shape, sheet, units)
-    parts += panel_names(shape, sheet)
+    parts += panel_names(shape, sheet, turned=False)
     parts += [letter for use in uses for letter in _numbers(shape.mesh, sheet, use)]
     return "".join([*parts, "</svg>"])
+
+
+def kits_file(shape: Shape, uses: Sequence[KitUse], *, units: System, boat: str) -> str:
+    """Every coat's map under the other as one SVG file, with the words that belong to it; "" without any kit."""
+    maps = kit_maps(shape, uses, units=units)
+    if not maps:
+        return ""
+    high = sheet_of(shape.mesh).height_px
+    lines = [SPREAD_NOTE[begin:end] for begin, end in _broken(SPREAD_NOTE)]
+    top = 56.0 + 22.0 * len(lines)
+    whole = top + len(maps) * (high + HEADING_PX)
+    parts = [
+        f'<svg xmlns="http://www.w3.org/2000/svg" class="flat" viewBox="0 0 {WIDTH_PX:.0f} {whole:.0f}">'
+        f"<style>{escaped_css()}</style>{kit_hatches()}",
+        f'<rect width="{WIDTH_PX:.0f}" height="{whole:.0f}" class="paper"/>',
+        f'<text x="16" y="30" class="head">{escaped(boat)}: which kit went where</text>',
+        *(f'<text x="16" y="{56 + 22 * row}">{escaped(line)}</text>' for row, line in enumerate(lines)),
+    ]
+    for row, one in enumerate(maps):
+        y = top + row * (high + HEADING_PX)
+        parts.append(f'<text x="16" y="{y + 24:.0f}" class="head">{escaped(one.title)}</text>')
+        inner = one.svg.replace(
+            "<svg ", f'<svg y="{y + HEADING_PX:.0f}" width="{WIDTH_PX:.0f}" height="{high:.0f}" ', 1
+        )
+        parts.append(inner)
+    return "".join([*parts, "</svg>"])
+
+
+def _broken(text: str, most: int = 112) -> Iterator[tuple[int, int]]:
+    """Where a text is broken into lines of at most so many letters."""
+    begin = 0
+    while len(text) - begin > most:
+        end = text.rfind(" ", begin, begin + most)
+        yield begin, end
+        begin = end + 1
+    yield begin, len(text)
 
 
 def kit_hatches() -> str:
