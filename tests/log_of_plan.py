@@ -40,7 +40,7 @@ def _events(task: PlannedTask, hull: Hull) -> Iterator[Event]:
         for number in sorted({zone.stand_set for zone in hull.zones if zone.stand_set is not None}):
             yield event("stands_moved", task.end, stand_set=number)
     elif task.kind == "extra":
-        yield event("note", task.end, text=f"done: {task.key.removeprefix('extra/')}")
+        yield event("other_work", task.end, work=task.key.removeprefix("extra/"))
     elif task.kind in KINDS:
         zone = task.zone if task.kind not in ("haul_out", "wash", "launch") else None
         yield event(KINDS[task.kind], task.end, zone)

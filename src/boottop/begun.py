@@ -40,8 +40,6 @@ if TYPE_CHECKING:
     from boottop.plan.checker import CheckReport
 
 LONGEST_DAYS = 60
-DONE_NOTE = "done:"
-"""A note that begins so tells of one of the owner's own jobs, for which the log has no event."""
 TOUCHES: Mapping[str, Touch] = {"wet": "wet", "tacky": "tacky", "past tacky": "past tacky"}
 
 
@@ -197,9 +195,9 @@ def _deeds(ashore: Ashore, state: State, table: BoardTable, learned: Learned) ->
     if (moved := _stands_moved(ashore, state)) is not None:
         yield Deed(kind="move_stands", end=moved)
     for job in ashore.job.plan.extra_jobs:
-        told = [note.at_s for note in state.notes if _says_done(note.text, job.name)]
+        told = [work.at_s for work in state.work if same_work(work.name, job.name)]
         if told:
-            yield Deed(kind="extra", name=job.name, end=_utc(told[-1]))
+            yield Deed(kind="extra", name=job.name, end=_utc(max(told)))
     now_s = table.made_s
     for zone in table.zones:
         if (done := state.zone(zone.name)) is not None:
@@ -207,9 +205,9 @@ def _deeds(ashore: Ashore, state: State, table: BoardTable, learned: Learned) ->
             yield from _zone_deeds(ashore, done, place)
 
 
-def _says_done(text: str, name: str) -> bool:
-    first, _, rest = text.strip().partition(":")
-    return f"{first.strip().lower()}:" == DONE_NOTE and rest.strip().lower() == name.strip().lower()
+def same_work(written: str, name: str) -> bool:
+    """Whether other work of the log is an own job of the sheet: small and capital letters and blanks do not matter."""
+    return " ".join(written.split()).casefold() == " ".join(name.split()).casefold()
 
 
 def _stands_moved(ashore: Ashore, state: State) -> datetime | None:

@@ -88,7 +88,8 @@ class BoardTable:
     `weather_age_h`: age of the weather then, None for a file of observations. `zone_name`: the yard's time zone.
 
     `rules`: windows.RULE_TEXT by number. `midnights`: the marks at which a new day begins in the yard's time.
-    `wipe_holds_h`: a wiped surface is coated within so many hours or wiped again.
+    `wipe_holds_h`: a wiped surface is coated within so many hours or wiped again. `cost_minor`: what the plan costs, in
+    minor units of `currency`; None without a plan.
     """
 
     job: str
@@ -107,6 +108,8 @@ class BoardTable:
     rules: tuple[str, ...]
     midnights: tuple[int, ...] = ()
     wipe_holds_h: float = 6.0
+    cost_minor: int | None = None
+    currency: str = ""
 
     @property
     def beyond(self) -> int:

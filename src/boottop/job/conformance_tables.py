@@ -39,6 +39,8 @@ def _table(*, fair: bool) -> BoardTable:
         rules=tuple(RULE_TEXT[rule] for rule in Rule),
         midnights=tuple(range(A_DAY, COUNT + 1, A_DAY)),
         wipe_holds_h=6.0,
+        cost_minor=319_500 if fair else None,
+        currency="USD",
     )
 
 
@@ -64,10 +66,16 @@ def _tasks(start_s: int) -> tuple[BoardTask, ...]:
     """A plan of a few lines, by hours from midnight of the first day."""
     lines = (
         ("haul_out", "haul_out", None, None, 8.0, 9.0),
+        ("abrade/port side", "abrade", "port side", None, 9.0, 9.75),
         ("mask/port", "mask", "port side", None, 10.0, 10.5),
+        ("wipe/port side", "wipe", "port side", None, 10.5, 10.75),
         ("coat/port side/1", "coat", "port side", 1, 11.0, 11.75),
         ("coat/port side/2", "coat", "port side", 2, 13.0, 13.75),
         ("primer_coat/running gear/1", "primer_coat", "running gear", 1, 9.5, 9.75),
+        ("abrade/running gear", "abrade", "running gear", None, 9.0, 9.25),
+        ("wipe/running gear/primer", "wipe", "running gear", None, 9.25, 9.5),
+        ("abrade/running gear/primer", "abrade", "running gear", None, 32.0, 32.5),
+        ("wipe/running gear", "wipe", "running gear", None, 33.75, 34.0),
         ("coat/running gear/1", "coat", "running gear", 1, 34.0, 34.25),
         ("activate/port side", "activate", "port side", None, 62.0, 63.0),
         ("launch", "launch", None, None, 66.0, 67.0),
@@ -112,7 +120,7 @@ def _system(product: str, rain_mm: tuple[float, ...], *, area_m2: float, fair: b
         pot_life_min=((10.0, 90.0), (20.0, 55.0), (30.0, 30.0)),
         usable_pot_life=0.75,
         stir_every_min=10.0 if copper else 0.0,
-        activation=copper,
+        activation=copper and (fair or area_m2 > 1.0),
         activation_before_launch_h=48.0 if copper else None,
         sheltered=(100, 170) if fair else (),
     )

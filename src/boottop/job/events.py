@@ -64,6 +64,7 @@ EVENT_KINDS: Mapping[str, EventKind] = {
          {"air_c": "number?", "humidity": "number?", "surface_c": "number?", "wet_film_um": "number?"}),
         ("rain", "Rain", False, {"what": "choice:began|ended"}),
         ("stands_moved", "Stands moved", False, {"stand_set": "count"}),
+        ("other_work", "Other work done", False, {"work": "text"}),
         ("activated", "Sanded to bare copper", True, {"grit": "count?"}),
         ("launched", "Launched", False, {}),
         ("photo", "Photograph", False, {"sha256": "text", "name": "text", "bytes": "count"}),
@@ -71,5 +72,6 @@ EVENT_KINDS: Mapping[str, EventKind] = {
         ("correction", "Correction", False, {"corrects": "id", "strike": "choice:yes|no", "happened": "text?"}),
     )
 }  # fmt: skip
-"""A reading may carry a zone (its surface and film are that zone's); `humidity` is a fraction. A correction strikes
+"""A reading may carry a zone (its surface and film are that zone's); `humidity` is a fraction. `work` of other work is
+its name in the job sheet (anodes, seacocks, bearings: whatever is no part of the coating). A correction strikes
 the event it names, or replaces its time, zone and the fields that it carries itself."""

@@ -18,6 +18,7 @@ from boottop.job.state import (
     StandsMoved,
     State,
     Touch,
+    WorkDone,
     ZoneState,
 )
 
@@ -74,6 +75,7 @@ class _Running:
     raining_s: int | None = None
     readings: list[Reading] = field(default_factory=list)
     stands: dict[int, int] = field(default_factory=dict)
+    work: dict[str, int] = field(default_factory=dict)
     boat: dict[str, int] = field(default_factory=dict)
     notes: list[Note] = field(default_factory=list)
     photos: int = 0
@@ -205,6 +207,10 @@ def _stands(board: _Running, event: Event, at_s: int) -> None:
     board.stands[_count(event, "stand_set") or 0] = at_s
 
 
+def _other_work(board: _Running, event: Event, at_s: int) -> None:
+    board.work[_text(event, "work") or ""] = at_s
+
+
 def _photo(board: _Running, _event: Event, _at_s: int) -> None:
     board.photos += 1
 
@@ -230,6 +236,7 @@ _TAKE: Mapping[str, Callable[[_Running, Event, int], None]] = {
     "reading": _read,
     "rain": _rained,
     "stands_moved": _stands,
+    "other_work": _other_work,
     "photo": _photo,
     "note": _note,
 }
@@ -289,6 +296,7 @@ def _state(board: _Running, settled: Settled) -> State:
         raining=board.raining_s is not None,
         readings=tuple(board.readings),
         stands=tuple(StandsMoved(stand_set=one, at_s=board.stands[one]) for one in sorted(board.stands)),
+        work=tuple(WorkDone(name=one, at_s=board.work[one]) for one in sorted(board.work)),
         hauled_s=board.boat.get("hauled_out"),
         washed_s=board.boat.get("washed"),
         launched_s=board.boat.get("launched"),

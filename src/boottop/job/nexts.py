@@ -35,7 +35,8 @@ class NextStep:
     of BECAUSE_TEXT where the step is there for a reason that must be said. `touch_first`: ask for the touch test
     before; `touch`: the last verdict on the coat under. `planned_s`: when the plan has it. `margin_k`: surface above
     dew point now, `margin_from` "reading" or "weather"; `margin_fails_s`: the first later slot in which it is less
-    than the sheet wants. `rained_on`: the log has rain on a film that was not rain-safe.
+    than the sheet wants. `rained_on`: the log has rain on a film that was not rain-safe, and its spots are not sanded
+    yet.
     """
 
     zone: str
@@ -124,6 +125,8 @@ STEP_TEXT: Mapping[str, str] = {
 BECAUSE_TEXT: Mapping[str, str] = {
     "past_tacky": "the last coat was past tacky by touch: it must cure and be sanded",
     "overcoat_missed": "the time for the next coat has passed: the last must cure and be sanded",
+    "rained_on": "rain fell on the last coat before it was rain-safe: it must cure, and its spots be sanded",
+    "spots_with_it": "the spots that rain left on the last coat are sanded out with it",
     "next_product": "the last coat of this product is let cure and sanded before the next product",
     "wiped_too_long": "it was wiped too long ago",
 }

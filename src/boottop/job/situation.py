@@ -102,11 +102,29 @@ class Situation:
         return len(roof) == 2 and slot is not None and roof[0] <= slot < roof[1]
 
     def rained_on(self) -> bool:
-        """Whether rain of the log began on the last coat before it was rain-safe; where that is not known, never."""
+        """Whether rain of the log fell on the last coat before it was rain-safe: some of it while no tent stood over
+        the zone. Where it is not known when the film is rain-safe, never."""
         safe_s = self.reached_s("rain_safe")
-        if safe_s is None or self.last is None or self.last.finished_s is None or self.sheltered():
+        if safe_s is None or self.last is None or self.last.finished_s is None:
             return False
-        return any(_falls(rain, self.last.finished_s, until_s=safe_s) for rain in self.state.rain)
+        return any(self._falls(rain, self.last.finished_s, until_s=safe_s) for rain in self.state.rain)
+
+    def _falls(self, rain: Rain, from_s: int, *, until_s: int) -> bool:
+        if rain.began_s >= until_s or (rain.ended_s is not None and rain.ended_s <= from_s):
+            return False
+        ended_s = max(self.now_s, rain.began_s) if rain.ended_s is None else rain.ended_s
+        first_s, last_s = max(rain.began_s, from_s), min(ended_s, until_s)
+        roof = [self.table.start_s + mark * self.table.slot_s for mark in self.due.sheltered]
+        return len(roof) != 2 or first_s < roof[0] or last_s > roof[1]
+
+    def spotted(self) -> bool:
+        """Whether the spots of such rain are still to be sanded: nothing was done to the coat since."""
+        finished_s = None if self.last is None else self.last.finished_s
+        if finished_s is None or self.open_coat is not None or not self.rained_on():
+            return False
+        abraded_s, activated_s = self.done.abraded_s, self.done.activated_s if self.film_complete else None
+        sanded = abraded_s is not None and abraded_s > finished_s
+        return not sanded and not (activated_s is not None and activated_s >= finished_s)
 
     @cached_property
     def margin(self) -> tuple[float | None, str]:
@@ -139,7 +157,3 @@ class Situation:
 
 def _begun(coat: Coat) -> bool:
     return coat.started_s is not None or coat.finished_s is not None
-
-
-def _falls(rain: Rain, from_s: int, *, until_s: int) -> bool:
-    return rain.began_s < until_s and (rain.ended_s is None or rain.ended_s > from_s)

@@ -102,6 +102,14 @@ class StandsMoved:
 
 
 @dataclass(frozen=True, kw_only=True)
+class WorkDone:
+    """A piece of other work (anodes, seacocks, bearings) was done, last at this time; `name` as it was written down."""
+
+    name: str
+    at_s: int
+
+
+@dataclass(frozen=True, kw_only=True)
 class Note:
     """What somebody wrote down."""
 
@@ -149,8 +157,8 @@ ODDITY_TEXT: Mapping[str, str] = {
 class State:
     """All that the events say. `zones` by name, `batches` in order of mixing, `materials` by product.
 
-    `readings`, `notes` in order of time; `stands` by set. `events`: how many count; `struck`: how many were struck;
-    `latest_s`: when the last of them happened, None without any.
+    `readings`, `notes` in order of time; `stands` by set, `work` by name. `events`: how many count; `struck`: how many
+    were struck; `latest_s`: when the last of them happened, None without any.
     """
 
     zones: tuple[ZoneState, ...]
@@ -160,6 +168,7 @@ class State:
     raining: bool
     readings: tuple[Reading, ...]
     stands: tuple[StandsMoved, ...]
+    work: tuple[WorkDone, ...]
     hauled_s: int | None
     washed_s: int | None
     launched_s: int | None

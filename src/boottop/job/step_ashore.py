@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from boottop.job.nexts import WhyNot
 from boottop.job.situation import Situation
 from boottop.job.slots import WATER, rains_on, slot_at
+from boottop.job.step_planned import planned
 from boottop.job.verdict import Gate, Opened, Verdict, because_of, live_closure, open_when, rule_says
 from boottop.windows.windows import Rule
 
@@ -105,13 +106,3 @@ def latest_of(places: Sequence[Situation], what: str, *, kinds: Sequence[str] | 
                 return None
             times.append(at_s)
     return max(times, default=None)
-
-
-def planned(place: Situation, kind: str, *, coat: int | None = None) -> int | None:
-    """When the plan starts a task of a kind: on this zone, or on the whole boat; None where it has none."""
-    tasks = [
-        task
-        for task in place.table.tasks
-        if task.kind == kind and task.zone in (None, place.zone.name) and (coat is None or task.coat == coat)
-    ]
-    return tasks[0].start_s if tasks else None

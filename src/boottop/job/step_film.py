@@ -76,6 +76,8 @@ def film_step(place: Situation) -> Verdict:
     touch, (_, until_s) = last_touch(last), overcoat_times(place)
     if touch is not None and touch.verdict == "past tacky":
         return sand_step(place, because="past_tacky")
+    if place.spotted():
+        return sand_step(place, because="rained_on")
     if until_s is not None and place.now_s > until_s:
         return sand_step(place, because="overcoat_missed")
     return _overcoat(place, last, finished_s=finished_s)
@@ -183,6 +185,12 @@ def sand_step(place: Situation, *, because: str) -> Verdict:
     )
 
 
+def spots_step(place: Situation) -> Verdict | None:
+    """The last coat of all is let cure and its rain spots are sanded, None without any; where the copper is laid bare
+    anyway the spots go with that."""
+    return None if place.due.activation or not place.spotted() else sand_step(place, because="rained_on")
+
+
 def activate_step(place: Situation) -> Verdict | None:
     """Sanding to bare copper, None where that is done or not asked for."""
     activated_s, finished_s = place.done.activated_s, finished_at(place)
@@ -197,7 +205,12 @@ def activate_step(place: Situation) -> Verdict | None:
     )
     opened = _while_dry(place, gate)
     return Verdict(
-        kind="activate", product=place.due.product, from_s=opened.from_s, until_s=opened.until_s, why=opened.why
+        kind="activate",
+        product=place.due.product,
+        from_s=opened.from_s,
+        until_s=opened.until_s,
+        why=opened.why,
+        because="spots_with_it" if place.spotted() else None,
     )
 
 

@@ -7,10 +7,10 @@ from collections.abc import Sequence
 from boottop.job.nexts import Countdown, NextStep
 from boottop.job.situation import Situation
 from boottop.job.slots import slot_at
-from boottop.job.step_ashore import STANDS_REST_ON, ashore_step, launch_step, planned, preparation_due
-from boottop.job.step_film import activate_step, bare_from_s, bare_step, film_step, overcoat_times
+from boottop.job.step_ashore import STANDS_REST_ON, ashore_step, launch_step, preparation_due
+from boottop.job.step_film import activate_step, bare_from_s, bare_step, film_step, overcoat_times, spots_step
+from boottop.job.step_planned import planned, planned_coat
 from boottop.job.verdict import Verdict
-from boottop.plan.tasks import COAT_KIND
 
 SAME_TASK = {"sand": "abrade"}
 
@@ -40,7 +40,7 @@ def zone_step(place: Situation, places: Sequence[Situation]) -> NextStep:
         margin_k=margin_k,
         margin_from=margin_from,
         margin_fails_s=_margin_fails_s(place),
-        rained_on=place.rained_on(),
+        rained_on=place.spotted(),
     )
 
 
@@ -53,7 +53,7 @@ def _verdict(place: Situation, places: Sequence[Situation]) -> Verdict:
         due = preparation_due(place)
         return bare_step(place) if due is None else ashore_step(place, due, places)
     if place.film_complete:
-        return activate_step(place) or launch_step(place, places)
+        return spots_step(place) or activate_step(place) or launch_step(place, places)
     return film_step(place)
 
 
@@ -61,7 +61,8 @@ def countdowns(place: Situation) -> tuple[Countdown, ...]:
     """The moments of the last coat of a zone that the table knows, in a fixed order, past or to come."""
     moments: list[tuple[str, int | None]] = []
     if place.last is not None and place.state.launched_s is None:
-        if place.open_coat is None and place.due.product == place.last.product and not place.film_complete:
+        follows = place.due.product == place.last.product and not place.film_complete
+        if follows and place.open_coat is None and not place.spotted():
             ready_s, until_s = overcoat_times(place)
             moments += [("overcoat_from", ready_s), ("overcoat_until", until_s)]
         moments.append(("rain_safe", place.reached_s("rain_safe")))
@@ -81,8 +82,7 @@ def _activate_from_s(place: Situation) -> int | None:
 
 def _planned_s(place: Situation, verdict: Verdict) -> int | None:
     if verdict.kind in ("coat", "finish"):
-        role = next(one.role for one in place.zone.systems if one.product == verdict.product)
-        return planned(place, COAT_KIND[role], coat=verdict.coat)
+        return planned_coat(place, product=verdict.product, coat=verdict.coat)
     return planned(place, SAME_TASK.get(verdict.kind, verdict.kind))
 
 

@@ -54,6 +54,7 @@ def past_faults(plan: Plan, progress: Progress | None) -> Iterator[str]:
         if deed.kind in FILM and id(deed) not in told:
             yield f"{deed.kind} {deed.coat} on {deed.zone}: written down, and not in the plan at its time"
     yield from _in_order(plan, progress)
+    yield from _spots_left(plan, progress)
 
 
 def _went_before(progress: Progress, task: PlannedTask) -> bool:
@@ -83,6 +84,16 @@ def _in_order(plan: Plan, progress: Progress) -> Iterator[str]:
         if lies_ahead(progress, task) and number <= highest.get(place, 0):
             yield f"{task.key}: comes after coat {highest[place]} of {task.zone}"
         highest[place] = max(highest.get(place, 0), number)
+
+
+def _spots_left(plan: Plan, progress: Progress) -> Iterator[str]:
+    """A film that rain spotted is sanded at some time before she is launched, the last coat too."""
+    sandings = [task for task in plan.tasks if task.kind in ("abrade", "activate")]
+    for deed in progress.deeds:
+        if deed.kind not in FILM or not deed.rained or deed.end is None:
+            continue
+        if not any(task.zone == deed.zone and task.end > deed.end for task in sandings):
+            yield f"{deed.kind} {deed.coat} on {deed.zone}: rain fell on it before it was rain-safe, never sanded after"
 
 
 def learned(reached: Reached, before: PlannedTask, progress: Progress | None) -> Reached:

@@ -14,6 +14,7 @@ from boottop.plan.rules_modes import Work, crew_task, film_task
 from boottop.plan.rules_zone import Chain, coat_after_wipe, sanded_dry
 
 AGAIN = "again"
+WASHED_OFF = "Where it washed off, strike that coat from the log and plan anew: then it is put on again."
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -98,6 +99,41 @@ def lay_way_back(draft: Draft, front: Front, *, retreat: Retreat, past: Past) ->
         if zone.name in past.wiped:
             past.parts[wipe.key] = past.wiped[zone.name]
     draft.why[sand.key] = retreat.because
+
+
+def sand_spots(draft: Draft, chains: Sequence[Chain], past: Past) -> None:
+    """Rain spots on the last coat of all: sanded once it is hard, with the copper where that is laid bare anyway.
+
+    The coat counts. Where it washed off, film is missing that no sanding brings back, and only the finger can tell:
+    the person strikes that coat from the log, and it is put on again (common practice, no source).
+    """
+    for chain in chains:
+        zone, known, label = chain.zone, past.parts.get(chain.last), draft.facts[chain.last].label
+        deed = None if known is None else known.deed
+        if deed is None or not deed.rained or f"activate/{zone.name}" in past.parts:
+            continue
+        because = f"rain fell on {label} before it was rain-safe"
+        if chain.system.sheet.activation_grit is None:
+            _lay_spots(draft, chain, because=because, past=past)
+        if zone.name not in past.sanded:
+            when = "before the launch" if chain.system.sheet.activation_grit is None else "when the copper is laid bare"
+            draft.findings.append(f"{zone.name}: {because}; its spots are sanded out {when}. {WASHED_OFF}")
+
+
+def _lay_spots(draft: Draft, chain: Chain, *, because: str, past: Past) -> None:
+    zone = chain.zone
+    sand = Work(key=f"abrade/{zone.name}/{AGAIN}", kind="abrade", zone=zone.name, area_m2=zone.area_m2)
+    crew_task(draft, sand.key, label=f"sanding the spots out, {zone.name}", works=[sand])
+    words = Words(
+        rule=f"{because}: it must cure and its spots be sanded out before the launch",
+        group=f"way back: {zone.name}",
+        met=f"{because}; hard enough to sand",
+    )
+    draft.film_lag(chain.last, sand.key, state=None, words=words)
+    draft.follow(sand.key, "launch", f"the spots on {zone.name} must be sanded out before the launch")
+    if zone.name in past.sanded:
+        past.parts[sand.key] = past.sanded[zone.name]
+    draft.why[sand.key] = because
 
 
 def keep_the_window(draft: Draft, front: Front) -> None:

@@ -10,7 +10,15 @@ import numpy as np
 from boottop.measure.hull import Zone
 from boottop.plan.network import Apart, Link, Marks, SameDay
 from boottop.plan.progress import TOUCH_HOLDS, Progress, Retreat, Way
-from boottop.plan.rules_back import Front, fronts, keep_the_window, lay_way_back, needed_retreats
+from boottop.plan.rules_back import (
+    WASHED_OFF,
+    Front,
+    fronts,
+    keep_the_window,
+    lay_way_back,
+    needed_retreats,
+    sand_spots,
+)
 from boottop.plan.rules_draft import Draft
 from boottop.plan.rules_happened import Happened, Past, past_of
 from boottop.plan.rules_pinned import Pin, Settled, pin_all
@@ -48,6 +56,7 @@ def put_progress(draft: Draft, chains: Sequence[Chain], begun: Begun) -> dict[st
             lay_way_back(draft, front, retreat=taken[zone], past=past)
         elif zone in taken:
             keep_the_window(draft, front)
+    sand_spots(draft, chains, past)
     _forget_wipes(draft, past, progress, every=begun.wipe_again)
     settled = pin_all(draft, past.parts, progress)
     _tell_own_jobs(draft, settled, past)
@@ -257,7 +266,8 @@ def _tell(draft: Draft, settled: Settled, progress: Progress, *, taken: Mapping[
     """What a person should know of what was done, and of what the weather holds for it."""
     for retreat in taken.values():
         after = _AFTER[retreat.way]
-        draft.findings.append(f"{retreat.zone}: {retreat.because}; {after}.")
+        spotted = f" {WASHED_OFF}" if retreat.way == "sand" and retreat.because.startswith("rain fell") else ""
+        draft.findings.append(f"{retreat.zone}: {retreat.because}; {after}.{spotted}")
     unsaid = [
         past.part
         for facts in draft.facts.values()
@@ -278,8 +288,8 @@ def _tell_own_jobs(draft: Draft, settled: Settled, past: Past) -> None:
         could = all(key in settled.pins and settled.pins[key].finish < settled.from_slot for key in waits)
         if f"extra/{job.name}" not in past.parts and could:
             draft.findings.append(
-                f"{job.name}: not written down as done, so it is planned from now on. Once it is done, write it down as "
-                "other work."
+                f"{job.name}: not written down as done, so it is planned from now on. Once it is done, write it down "
+                "as other work."
             )
 
 

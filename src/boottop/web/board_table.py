@@ -61,6 +61,8 @@ def board_table(ashore: Ashore, outlook: Outlook, planned: Planned, *, made: dat
         ),
         rules=tuple(RULE_TEXT[rule] for rule in Rule),
         midnights=_midnights(grid, ZoneInfo(job.plan.yard.zone_name)),
+        cost_minor=plan.cost_minor,
+        currency=plan.currency,
     )
 
 

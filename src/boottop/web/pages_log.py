@@ -58,6 +58,7 @@ def _page(
         total=len(events),
         problems=problems,
         field_kinds=FIELD_KINDS,
+        own_jobs=_own_jobs(entry),
     )
     page.status_code = status
     return page
@@ -72,6 +73,14 @@ def zone_of(entry: Entry) -> str:
         return entry.house.desk.ashore(entry.job).job.plan.yard.zone_name
     except InputError:
         return "UTC"
+
+
+def _own_jobs(entry: Entry) -> list[str]:
+    """Names of the sheet's own jobs, none while the sheet cannot be read."""
+    try:
+        return [job.name for job in entry.house.desk.ashore(entry.job).job.plan.extra_jobs]
+    except InputError:
+        return []
 
 
 def clock_text(when: datetime, zone: ZoneInfo, *, seconds: bool = False) -> str:
@@ -128,7 +137,7 @@ def _fields(event: Event) -> Iterator[tuple[str, str, Json]]:
 
 @router.post("/{what}")
 async def correct(entry: AsHand, request: Request, what: str) -> Response:
-    """Strike an event, correct its time, or write a note: each a new event."""
+    """Strike an event, correct its time, write a note or that other work is done: each a new event."""
     form = await request.form()
     return await run_in_threadpool(_correct, entry, request, what, form)
 
@@ -161,6 +170,8 @@ def _data(what: str, form: FormData, zone: ZoneInfo) -> tuple[str, dict[str, Jso
     text = {name: value.strip() for name, value in form.items() if isinstance(value, str)}
     if what == "note":
         return "note", {"text": text.get("text", "")}
+    if what == "work":
+        return "other_work", {"work": text.get("work", "")}
     if what in ("strike", "restore"):
         return "correction", {"corrects": text.get("id", ""), "strike": "yes" if what == "strike" else "no"}
     if what == "time":
@@ -170,7 +181,12 @@ def _data(what: str, form: FormData, zone: ZoneInfo) -> tuple[str, dict[str, Jso
         happened = time_text(local.astimezone(UTC) if twice else to_utc(wall, zone, where="happened"))
         return "correction", {"corrects": text.get("id", ""), "strike": "no", "happened": happened}
     raise InputError(
-        Problem(where="log", found=repr(what[:40]), allowed="note, strike, restore, time", advice="Use the buttons.")
+        Problem(
+            where="log",
+            found=repr(what[:40]),
+            allowed="note, work, strike, restore, time",
+            advice="Use the buttons.",
+        )
     )
 
 

@@ -58,6 +58,7 @@ export const EVENT_KINDS: { [kind: string]: EventKind } = {
   }),
   rain: kind("Rain", false, { what: "choice:began|ended" }),
   stands_moved: kind("Stands moved", false, { stand_set: "count" }),
+  other_work: kind("Other work done", false, { work: "text" }),
   activated: kind("Sanded to bare copper", true, { grit: "count?" }),
   launched: kind("Launched", false),
   photo: kind("Photograph", false, { sha256: "text", name: "text", bytes: "count" }),

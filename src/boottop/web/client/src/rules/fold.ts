@@ -43,6 +43,7 @@ class Running {
   raining_s: number | null = null;
   readings: Reading[] = [];
   stands = new Map<number, number>();
+  work = new Map<string, number>();
   boat: { [kind: string]: number } = {};
   notes: State["notes"] = [];
   photos = 0;
@@ -205,6 +206,7 @@ const TAKE: { [kind: string]: Taken } = {
   reading: read,
   rain: rained,
   stands_moved: (board, event, at_s) => void board.stands.set(count(event, "stand_set") ?? 0, at_s),
+  other_work: (board, event, at_s) => void board.work.set(text(event, "work") ?? "", at_s),
   photo: (board) => void board.photos++,
   note: (board, event, at_s) =>
     void board.notes.push({ at_s, zone: event.zone, who: event.who, text: text(event, "text") ?? "" }),
@@ -246,6 +248,7 @@ function stateOf(board: Running, settled: Settled): State {
     raining: board.raining_s !== null,
     readings: board.readings,
     stands: [...board.stands].sort(([one], [other]) => one - other).map(([stand_set, at_s]) => ({ stand_set, at_s })),
+    work: [...board.work].sort(([one], [other]) => compareText(one, other)).map(([name, at_s]) => ({ name, at_s })),
     hauled_s: board.boat["hauled_out"] ?? null,
     washed_s: board.boat["washed"] ?? null,
     launched_s: board.boat["launched"] ?? null,

@@ -5,8 +5,9 @@ import { biasOf, type Learned } from "./learn";
 import { Situation } from "./situation";
 import { slotAt } from "./slots";
 import type { State } from "./state";
-import { ashoreStep, bearsStands, launchFrom, launchStep, planned, preparationDue } from "./stepAshore";
-import { activateStep, bareFrom, bareStep, filmStep, overcoatTimes } from "./stepFilm";
+import { ashoreStep, bearsStands, launchFrom, launchStep, preparationDue } from "./stepAshore";
+import { activateStep, bareFrom, bareStep, filmStep, overcoatTimes, spotsStep } from "./stepFilm";
+import { planned, plannedCoat } from "./stepPlanned";
 import { type BatchClock, batchClocks, type Litres, litresOf } from "./stock";
 import type { Table } from "./table";
 import { type Verdict, verdict, type WhyNot } from "./verdict";
@@ -46,8 +47,6 @@ export interface Board {
   launch_from_s: number | null;
   table_ends_s: number;
 }
-
-const COAT_TASK: { [role: string]: string } = { primer: "primer_coat", barrier: "barrier_coat", antifouling: "coat" };
 
 export function boardAt(state: State, table: Table, now_s: number, learned: Learned): Board {
   const places = table.zones.map((zone) => new Situation(state, table, zone, now_s, learned));
@@ -92,7 +91,7 @@ function zoneStep(place: Situation, places: Situation[]): NextStep {
     margin_k,
     margin_from,
     margin_fails_s: marginFails(place),
-    rained_on: place.rainedOn(),
+    rained_on: place.spotted(),
   };
 }
 
@@ -104,14 +103,15 @@ function verdictOf(place: Situation, places: Situation[]): Verdict {
     const due = preparationDue(place);
     return due === null ? bareStep(place) : ashoreStep(place, due, places);
   }
-  if (place.filmComplete) return activateStep(place) ?? launchStep(place, places);
+  if (place.filmComplete) return spotsStep(place) ?? activateStep(place) ?? launchStep(place, places);
   return filmStep(place);
 }
 
 function countdowns(place: Situation): Countdown[] {
   const moments: [string, number | null][] = [];
   if (place.last && place.state.launched_s === null) {
-    if (!place.openCoat && place.due.product === place.last.product && !place.filmComplete) {
+    const follows = place.due.product === place.last.product && !place.filmComplete;
+    if (follows && !place.openCoat && !place.spotted()) {
       const [ready_s, until_s] = overcoatTimes(place);
       moments.push(["overcoat_from", ready_s], ["overcoat_until", until_s]);
     }
@@ -132,8 +132,7 @@ function activateFrom(place: Situation): number | null {
 
 function plannedAt(place: Situation, { kind, product, coat }: Verdict): number | null {
   if (kind !== "coat" && kind !== "finish") return planned(place, kind === "sand" ? "abrade" : kind);
-  const role = place.zone.systems.find((one) => one.product === product)?.role ?? "";
-  return planned(place, COAT_TASK[role] ?? "coat", coat);
+  return plannedCoat(place, product, coat);
 }
 
 function marginFails({ table, due, zone, now_s, learned }: Situation): number | null {

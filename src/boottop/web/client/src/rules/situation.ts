@@ -84,8 +84,26 @@ export class Situation {
   rainedOn(): boolean {
     const safe_s = this.reached("rain_safe");
     const finished_s = this.last?.finished_s ?? null;
-    if (safe_s === null || finished_s === null || this.sheltered()) return false;
-    return this.state.rain.some((rain) => falls(rain, finished_s, safe_s));
+    if (safe_s === null || finished_s === null) return false;
+    return this.state.rain.some((rain) => this.#falls(rain, finished_s, safe_s));
+  }
+
+  #falls({ began_s, ended_s }: Rain, from_s: number, until_s: number): boolean {
+    if (began_s >= until_s || (ended_s !== null && ended_s <= from_s)) return false;
+    const { start_s, slot_s } = this.table;
+    const [roof_s, bare_s] = this.due.sheltered.map((mark) => start_s + mark * slot_s);
+    if (roof_s === undefined || bare_s === undefined) return true;
+    const last_s = Math.min(ended_s ?? Math.max(this.now_s, began_s), until_s);
+    return Math.max(began_s, from_s) < roof_s || last_s > bare_s;
+  }
+
+  /** Whether the spots of rain on the last coat are still to be sanded: nothing was done to it since. */
+  spotted(): boolean {
+    const finished_s = this.last?.finished_s ?? null;
+    if (finished_s === null || this.openCoat || !this.rainedOn()) return false;
+    const { abraded_s, activated_s } = this.done;
+    const sanded = abraded_s !== null && abraded_s > finished_s;
+    return !sanded && !(this.filmComplete && activated_s !== null && activated_s >= finished_s);
   }
 
   /** Surface above dew point now, K, and where it comes from: a reading of the last hour, else the weather. */
@@ -111,9 +129,6 @@ export class Situation {
     return dew_c === null ? null : [surface_c, dew_c];
   }
 }
-
-const falls = (rain: Rain, from_s: number, until_s: number): boolean =>
-  rain.began_s < until_s && (rain.ended_s === null || rain.ended_s > from_s);
 
 /** Films are kept as long as the table and what was learned: the board is worked out every second. */
 const films = new WeakMap<Learned, Map<string, Film>>();

@@ -77,6 +77,7 @@ export interface State {
   raining: boolean;
   readings: Reading[];
   stands: { stand_set: number; at_s: number }[];
+  work: { name: string; at_s: number }[];
   hauled_s: number | null;
   washed_s: number | null;
   launched_s: number | null;

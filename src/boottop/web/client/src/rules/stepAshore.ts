@@ -3,6 +3,7 @@
 
 import type { Situation } from "./situation";
 import { Rule, slotAt, WATER } from "./slots";
+import { planned } from "./stepPlanned";
 import { becauseOf, liveClosure, type Opened, openWhen, ruleSays, type Verdict, verdict } from "./verdict";
 
 const STANDS_REST_ON = ["side", "named"];
@@ -79,13 +80,4 @@ function latestOf(places: Situation[], what: "stands_safe" | "immersion"): numbe
   const times = places.map((place) => (place.filmComplete ? place.reached(what) : null));
   const known = times.filter((at_s) => at_s !== null);
   return known.length === times.length && known.length ? Math.max(...known) : null;
-}
-
-/** When the plan starts a task of a kind, on this zone or on the whole boat. */
-export function planned({ table, zone }: Situation, kind: string, coat: number | null = null): number | null {
-  const fits = table.tasks.find(
-    (task) =>
-      task.kind === kind && (task.zone === null || task.zone === zone.name) && (coat === null || task.coat === coat),
-  );
-  return fits?.start_s ?? null;
 }

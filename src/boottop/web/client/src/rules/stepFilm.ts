@@ -46,6 +46,7 @@ export function filmStep(place: Situation): Verdict {
   if (place.due.product !== last.product) return sandStep(place, "next_product");
   const [, until_s] = overcoatTimes(place);
   if (lastTouch(last)?.verdict === "past tacky") return sandStep(place, "past_tacky");
+  if (place.spotted()) return sandStep(place, "rained_on");
   if (until_s !== null && place.now_s > until_s) return sandStep(place, "overcoat_missed");
   return overcoat(place, last, last.finished_s);
 }
@@ -113,6 +114,12 @@ function sandStep(place: Situation, because: string): Verdict {
   });
 }
 
+/** The last coat of all is let cure and its rain spots are sanded, null without any; where the copper is laid bare
+ * anyway the spots go with that. */
+export function spotsStep(place: Situation): Verdict | null {
+  return place.due.activation || !place.spotted() ? null : sandStep(place, "rained_on");
+}
+
 /** Sanding to bare copper, null where that is done or not asked for. */
 export function activateStep(place: Situation): Verdict | null {
   const { activated_s } = place.done;
@@ -126,7 +133,8 @@ export function activateStep(place: Situation): Verdict | null {
     until_s: launchPlanned(place),
     why: late ? becauseOf("too_early_bare") : soft(place, soft_s),
   });
-  return verdict("activate", { product: place.due.product, ...opened });
+  const because = place.spotted() ? "spots_with_it" : null;
+  return verdict("activate", { product: place.due.product, ...opened, because });
 }
 
 function launchPlanned({ table, now_s }: Situation): number | null {

@@ -63,7 +63,13 @@ export interface Table {
   rules: string[];
   midnights: number[];
   wipe_holds_h: number;
+  cost_minor: number | null;
+  currency: string;
 }
+
+/** Names of the jobs of the sheet that are no part of the coating, as the plan has them. */
+export const ownJobs = (table: Table): string[] =>
+  table.tasks.filter((task) => task.kind === "extra").map((task) => task.key.slice("extra/".length));
 
 type Run = [value: number, length: number];
 

@@ -21,6 +21,8 @@ export const STEP_TEXT: Words = {
 export const BECAUSE_TEXT: Words = {
   past_tacky: "the last coat was past tacky by touch: it must cure and be sanded",
   overcoat_missed: "the time for the next coat has passed: the last must cure and be sanded",
+  rained_on: "rain fell on the last coat before it was rain-safe: it must cure, and its spots be sanded",
+  spots_with_it: "the spots that rain left on the last coat are sanded out with it",
   next_product: "the last coat of this product is let cure and sanded before the next product",
   wiped_too_long: "it was wiped too long ago",
 };

@@ -3,6 +3,7 @@
 import { scaleOf } from "../core/units";
 import { EVENT_KINDS } from "../rules/events";
 import { systemsOf } from "../rules/stock";
+import { ownJobs } from "../rules/table";
 import { useScreen } from "./context";
 import { eventLine, LABEL, TOUCH_WORDS } from "./words";
 
@@ -128,6 +129,14 @@ function useOptions(kind: string, field: string, zone: string | null, value: str
   } else if (field === "batch") {
     const open = state.batches.filter((one) => one.done_s === null);
     options = open.map((one) => [one.id, `${one.product}, mixed ${yard.at(one.mixed_s, now_s)}`]);
+  } else if (field === "work") {
+    const own = ownJobs(table);
+    const done = new Map(state.work.map((one) => [one.name, one.at_s]));
+    const words = (name: string): string => {
+      const at_s = done.get(name);
+      return at_s === undefined ? name : `${name} (✓ done ${yard.at(at_s, now_s)})`;
+    };
+    options = own.length ? own.map((name) => [name, words(name)]) : null;
   } else if (word.startsWith("choice:")) {
     const names = word.slice("choice:".length).split("|");
     options = names.map((name) => [name, TOUCH_WORDS[name] ? `${name}: ${TOUCH_WORDS[name]}` : name]);

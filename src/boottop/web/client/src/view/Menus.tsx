@@ -9,7 +9,7 @@ import { eventLine } from "./words";
 
 const HERE = ["touch_test", "reading", "coat_started", "coat_finished", "photo", "note", "wiped", "abraded", "masked"];
 const HERE_LATER = ["activated", "stripped"];
-const ABOARD = ["batch_mixed", "batch_done", "reading", "rain", "photo", "note", "stands_moved"];
+const ABOARD = ["batch_mixed", "batch_done", "reading", "rain", "photo", "note", "stands_moved", "other_work"];
 const ABOARD_LATER = ["hauled_out", "washed", "launched"];
 const NAMES: { [kind: string]: string } = { abraded: "Abraded or sanded", batch_done: "Pot used up or thrown away" };
 

@@ -13,6 +13,10 @@ import { atOf, stepWords, whyWords, zoneWords } from "./words";
 
 const SIDE: { [side: string]: string } = { port: "◀ port", starboard: "starboard ▶" };
 
+const RAINED =
+  "▲ It rained on this coat before it was rain-safe. Its spots are sanded out once it is hard. Where it washed off, " +
+  "strike the coat from the log: then it is rolled again.";
+
 export function ZoneBoard({ step, zone }: { step: NextStep; zone: Zone }) {
   const { state, now_s, yard, open, mayLog } = useScreen();
   const done = state.zones.find((one) => one.zone === zone.name);
@@ -24,7 +28,7 @@ export function ZoneBoard({ step, zone }: { step: NextStep; zone: Zone }) {
         <span class="side">{side ?? "◆ middle"}</span>
       </div>
       <p class="state">{zoneWords(done, zone, atOf(yard, now_s))}</p>
-      {step.rained_on && <p class="bad">▲ It rained on this coat before it was rain-safe: look for spots.</p>}
+      {step.rained_on && <p class="bad">{RAINED}</p>}
       <Step step={step} zone={zone} />
       <Why step={step} />
       <Countdowns step={step} />

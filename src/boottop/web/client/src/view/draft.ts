@@ -5,6 +5,7 @@ import { LOT_PARTS, type Values } from "./Fields";
 import type { Moment } from "./When";
 import { shown, typed, type Units } from "../core/units";
 import { EVENT_KINDS, type Event, type Json } from "../rules/events";
+import { ownJobs } from "../rules/table";
 
 export type Data = { [field: string]: Json };
 export type Errors = { [field: string]: string };
@@ -102,6 +103,8 @@ export function usual(kind: string, preset: Data, screen: Screen): Data {
   }
   const open = state.batches.filter((one) => one.done_s === null);
   if (kind === "batch_done" && open.length === 1) found["batch"] = open[0]?.id ?? "";
+  const undone = kind === "other_work" ? ownJobs(table).filter((name) => !state.work.some((one) => one.name === name)) : [];
+  if (undone.length === 1) found["work"] = undone[0] ?? "";
   const people = "people" in fields ? lastPeople(screen) : null;
   if (people !== null) found["people"] = people;
   return { ...found, ...preset };

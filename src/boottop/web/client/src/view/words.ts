@@ -34,6 +34,7 @@ export const LABEL: { [field: string]: string } = {
   stand_set: "Set of stands",
   grit: "Grit",
   cleaner: "Wiped with",
+  work: "What was done",
   text: "Note",
 };
 
@@ -47,7 +48,7 @@ export function eventLine({ kind, data }: Event, units: Units): string {
   const has = (field: string): boolean => data[field] !== undefined && data[field] !== null;
   const value = (field: string): string => short(field, data[field] as Json, units);
   const parts = [headline(kind, value)];
-  for (const field of ["product", "litres", "cleaner", "text"]) if (has(field)) parts.push(value(field));
+  for (const field of ["product", "litres", "cleaner", "work", "text"]) if (has(field)) parts.push(value(field));
   if (has("grit")) parts.push(`grit ${value("grit")}`);
   if (has("thrown_l")) parts.push(`${value("thrown_l")} thrown away`);
   if (has("people")) parts.push(data["people"] === 1 ? "1 person" : `${value("people")} people`);
