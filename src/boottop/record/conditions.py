@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
@@ -78,12 +79,14 @@ def modelled(tables: Sequence[BoardTable], zone: str, *, product: str, at_s: int
 def margins(readings: Sequence[Reading], zone: str | None) -> list[tuple[int, float, float, float]]:
     """(time, surface, dew point, margin) of every surface reading of a zone (None: any) that has air and humidity
     within an hour of it."""
-    airs = [one for one in readings if one.air_c is not None and one.humidity]
+    airs = sorted((one for one in readings if one.air_c is not None and one.humidity), key=lambda one: one.at_s)
+    times = [one.at_s for one in airs]
     found = []
     for one in readings:
         if one.surface_c is None or (zone is not None and one.zone not in (zone, None)) or not airs:
             continue
-        air = min(airs, key=lambda air, at_s=one.at_s: abs(air.at_s - at_s))  # type: ignore[misc]
+        place = bisect_left(times, one.at_s)
+        air = min(airs[max(0, place - 1) : place + 1], key=lambda air, at_s=one.at_s: abs(air.at_s - at_s))  # type: ignore[misc]
         if abs(air.at_s - one.at_s) <= TOGETHER_S and air.air_c is not None and air.humidity:
             dew_c = float(dew_point_c(air.air_c, min(air.humidity, 1.0)))
             found.append((one.at_s, one.surface_c, dew_c, one.surface_c - dew_c))
