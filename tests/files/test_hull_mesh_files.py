@@ -167,6 +167,27 @@ def test_entities_in_3mf_are_refused_and_parts_unfolded() -> None:
     assert read_mesh(packed(nested(3)), name="hull.3mf").surface.count >= 4
 
 
+def test_one_large_part_placed_a_thousand_times_is_refused() -> None:
+    many = b"".join(b'<triangle v1="0" v2="1" v3="2"/>' for _ in range(3000))
+    big = b'<object id="1">' + TETRA.replace(b"</triangles>", many + b"</triangles>") + b"</object>"
+    items = b'<item objectid="1"/>' * 1000
+    model = MODEL + b"<resources>" + big + b"</resources><build>" + items + b"</build></model>"
+    start = time.perf_counter()
+    with pytest.raises(InputError, match="at most 2,000,000 facets"):
+        read_mesh(packed(model, method=zipfile.ZIP_STORED), name="hull.3mf")
+    assert time.perf_counter() - start < 3.0
+
+
+def test_units_and_places_of_a_3mf() -> None:
+    place = b'transform="1 0 0 0 1 0 0 0 1 5 6 7" '
+    model = nested(1).replace(b'<item objectid="2"', b"<item " + place + b'objectid="2"', 1)
+    raw = read_mesh(packed(model.replace(b"millimeter", b"inch")), name="hull.3mf")
+    assert raw.unit == "in"
+    assert raw.surface.vertices_m.min(axis=0).tolist() == [5.0, 6.0, 7.0]
+    mirrored = nested(1).replace(b'<item objectid="2"', b'<item transform="-1 0 0 0 1 0 0 0 1 0 0 0" objectid="2"', 1)
+    assert read_mesh(packed(mirrored), name="hull.3mf").surface.signed_volume_m3() > 0.0
+
+
 def glb(tree: dict[str, Any], blob: bytes = b"") -> bytes:
     text = json.dumps(tree).encode()
     text += b" " * (-len(text) % 4)

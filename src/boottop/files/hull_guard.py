@@ -15,7 +15,7 @@ from boottop.base.errors import InputError, Problem
 
 LARGEST_BYTES = 250_000_000
 LARGEST_TEXT_BYTES = 60_000_000
-LARGEST_XML_BYTES = 60_000_000
+LARGEST_XML_BYTES = 120_000_000
 LARGEST_RATIO = 60
 MOST_FACETS = 2_000_000
 MOST_ENTRIES = 500
@@ -83,7 +83,8 @@ def check(content: bytes, kind: str, *, where: str) -> None:
     _CHECKS[kind](content, where)
 
 
-def _too_many(where: str, count: int, what: str = "facets") -> InputError:
+def too_many(where: str, count: int, what: str = "facets") -> InputError:
+    """The InputError of a mesh that is finer than anyone needs."""
     allowed = f"at most {MOST_FACETS:,} facets"
     return refused(where, f"{count:,} {what}", allowed=allowed, advice="Export with fewer facets: 100,000 are plenty.")
 
@@ -102,7 +103,7 @@ def _stl(content: bytes, where: str) -> None:
         raise _cut_short(where, f"{len(content)} bytes, less than an STL's header")
     (count,) = struct.unpack_from("<I", content, 80)
     if count > MOST_FACETS:
-        raise _too_many(where, count)
+        raise too_many(where, count)
     if len(content) - 84 < 50 * count or count == 0:
         raise _cut_short(where, f"{count} facets promised, {(len(content) - 84) // 50} there")
 
@@ -131,7 +132,7 @@ def _ply(content: bytes, where: str) -> None:
     header = content[:end].decode("latin-1")
     counts = [int(number) for number in re.findall(r"^element\s+\S+\s+(\d{1,18})\s*$", header, re.M)]
     if max(counts, default=0) > 3 * MOST_FACETS:
-        raise _too_many(where, max(counts), "elements")
+        raise too_many(where, max(counts), "elements")
     if sum(counts) * 3 > len(content) - end:
         raise _cut_short(where, f"{sum(counts)} elements promised in {len(content)} bytes")
     if "format ascii" in header:
@@ -165,7 +166,7 @@ def _gltf(tree: Mapping[str, Any], size: int, where: str) -> None:
         raise refused(where, "a GLB that keeps its mesh in another file", advice="Export one GLB with all in it.")
     accessors = tree.get("accessors", ())
     if any(int(a["count"]) > 3 * MOST_FACETS for a in accessors):
-        raise _too_many(where, max(int(a["count"]) for a in accessors), "corners")
+        raise too_many(where, max(int(a["count"]) for a in accessors), "corners")
     if any("bufferView" not in a for a in accessors) or sum(int(a["count"]) for a in accessors) > size:
         raise _cut_short(where, "more corners promised than the file can hold")
     nodes = tree.get("nodes", ())
@@ -225,7 +226,7 @@ def _model(text: bytes, children: dict[str, list[str]], roots: list[str], *, whe
     if b"\0" in text or b"<!DOCTYPE" in text or b"<!ENTITY" in text:
         raise refused(where, "a 3MF model with entities or not in UTF-8", advice="Export it again as STL or GLB.")
     if text.count(b"<triangle ") + text.count(b":triangle ") > MOST_FACETS:
-        raise _too_many(where, text.count(b"triangle "))
+        raise too_many(where, text.count(b"triangle "))
     owner = ""
     for what, attributes in _ITEM.findall(text):
         match = _ID.search(attributes)

@@ -1,10 +1,9 @@
-"""Meshes of hulls from the disk: STL, OBJ, PLY, GLB and 3MF through trimesh, behind bounds on time and memory."""
+"""Meshes of hulls from the disk: STL, OBJ, PLY and GLB through trimesh, 3MF streamed, behind bounds."""
 
 from __future__ import annotations
 
 import io
 import warnings
-from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -12,15 +11,11 @@ from typing import Any
 import numpy as np
 
 from boottop.base.errors import InputError
-from boottop.files.hull_guard import MOST_FACETS, check, is_text_stl, kind_of, read_bytes, refused
+from boottop.files.hull_3mf import read_3mf
+from boottop.files.hull_guard import MOST_FACETS, check, is_text_stl, kind_of, read_bytes, refused, too_many
 from boottop.measure.mesh import Facets
 from boottop.measure.mesh_frame import Axis, Unit
 from boottop.measure.mesh_weld import welded
-
-UNIT_NAMES: Mapping[str, Unit] = {
-    "millimeter": "mm", "millimeters": "mm", "centimeter": "cm", "meter": "m", "inch": "in", "inches": "in",
-    "foot": "ft", "feet": "ft",
-}  # fmt: skip
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -50,7 +45,7 @@ def read_mesh(content: bytes, *, name: str) -> RawHull:
     try:
         with warnings.catch_warnings(), np.errstate(all="ignore"):
             warnings.simplefilter("ignore")
-            parts, unit, skipped = _stl(content) if kind == "stl" else _scene(content, kind)
+            parts, unit, skipped = _parts(content, kind)
             surface = _gathered(parts)
     except InputError:
         raise
@@ -71,6 +66,15 @@ def read_mesh(content: bytes, *, name: str) -> RawHull:
 _Part = tuple[Any, Any]
 
 
+def _parts(content: bytes, kind: str) -> tuple[list[_Part], Unit | None, int]:
+    if kind == "stl":
+        return _stl(content)
+    if kind == "3mf":
+        parts, unit = read_3mf(content)
+        return parts, unit, 0
+    return _scene(content, kind)
+
+
 def _stl(content: bytes) -> tuple[list[_Part], None, int]:
     """Corners and facets of every solid of an STL."""
     from trimesh.exchange.stl import load_stl
@@ -81,7 +85,7 @@ def _stl(content: bytes) -> tuple[list[_Part], None, int]:
 
 
 def _scene(content: bytes, kind: str) -> tuple[list[_Part], Unit | None, int]:
-    """Corners and facets of every mesh of a scene where its place puts it, the file's unit, and what was no mesh."""
+    """Corners and facets of every mesh of a scene where its place puts it, the unit, and what was no mesh."""
     import trimesh
 
     scene = trimesh.load_scene(
@@ -101,8 +105,8 @@ def _scene(content: bytes, kind: str) -> tuple[list[_Part], Unit | None, int]:
             faces = faces[:, ::-1] if np.linalg.det(matrix[:3, :3]) < 0.0 else faces
         parts.append((points, faces))
         if sum(len(faces) for _, faces in parts) > MOST_FACETS:
-            raise ValueError("too many facets")
-    return parts, _unit(scene, kind), skipped
+            raise too_many(kind, sum(len(faces) for _, faces in parts))
+    return parts, "m" if kind == "glb" else None, skipped
 
 
 def _without_tail(content: bytes) -> bytes:
@@ -143,13 +147,3 @@ def _check_numbers(surface: Facets, name: str) -> None:
         raise refused(
             name, "coordinates over a thousand million", allowed="a boat", advice="Move the hull near the origin."
         )
-
-
-def _unit(scene: Any, kind: str) -> Unit | None:
-    """Unit that the file itself states: 3MF always does, GLB is in metres by its standard, the others are silent."""
-    if kind == "glb":
-        return "m"
-    if kind != "3mf":
-        return None
-    units = {str(part.metadata.get("units", "")) for part in scene.geometry.values()}
-    return UNIT_NAMES.get(units.pop()) if len(units) == 1 else None
