@@ -3,18 +3,21 @@
 from __future__ import annotations
 
 import itertools
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from math import sqrt
 
-from boottop.measure.inputs import HullMeasure
+from boottop.measure.inputs import Hidden, HullMeasure
 from boottop.record.readings import spots
 from boottop.record.record import Record
 from boottop.report.record_words import Words
-from boottop.report.unrolled import Face, Film, Mark, Unrolled, film_of
+from boottop.report.unrolled import Face, Film, Mark, MarkKind, Unrolled, film_of
 
 FLAT = ("fin_keel", "skeg", "rudder", "fin")
 PAD_DEPTH = 0.55
 """Where a pad is drawn of which the sheet knows only that it is there: a little past half the girth."""
+BOTTOM_M = 99.0
+"""So far down that it is the centreline."""
+MARKS: Mapping[str, MarkKind] = {"pads": "pad", "blocks": "block"}
 FULLNESS = ((0.0, 0.0), (0.1, 0.42), (0.25, 0.78), (0.5, 1.0), (0.75, 0.92), (0.9, 0.68), (1.0, 0.45))
 """Half girths along the waterline, as shares of the largest, where none were taped (a small craft's; ours)."""
 
@@ -78,23 +81,35 @@ def _marks(
 
 
 def _hidden(measure: HullMeasure, outline: Sequence[tuple[float, float]]) -> Iterator[Mark]:
-    """Pads and blocks: the sheet has their number and size, not their places, so they are spread evenly and dashed."""
+    """Pads and blocks, dashed: where their stations were measured, there, else evenly spread; how far down the skin
+    they reach is not known without a mesh."""
     length_m = outline[-1][0]
     for one in measure.hidden:
-        size_m = sqrt(one.area_each_m2)
-        if one.kind == "pads":
-            a_side = max(1, one.count // 2)
-            for number in range(one.count):
-                station_m = length_m * (0.2 + 0.6 * ((number // 2) + 0.5) / a_side)
-                half_m = _half_girth(outline, station_m)
-                side = "port" if number % 2 == 0 else "starboard"
-                yield Mark(kind="pad", station_m=station_m, girth_m=PAD_DEPTH * half_m, side=side, surveyed=False,
-                           size_m=size_m)  # fmt: skip
-        elif one.kind == "blocks":
-            for number in range(one.count):
-                station_m = length_m * (0.4 + 0.2 * (number + 0.5) / one.count)
-                yield Mark(kind="block", station_m=station_m, girth_m=99.0, side="centre", surveyed=False,
-                           size_m=size_m)  # fmt: skip
+        kind = MARKS.get(one.kind)
+        if kind is None:
+            continue
+        places = [(spot.station_m, spot.side) for spot in one.spots] or _spread(one, length_m)
+        for station_m, side in places:
+            girth_m = PAD_DEPTH * _half_girth(outline, station_m) if kind == "pad" else BOTTOM_M
+            yield Mark(
+                kind=kind,
+                station_m=station_m,
+                girth_m=girth_m,
+                side=side if kind == "pad" else "centre",
+                surveyed=False,
+                size_m=sqrt(one.area_each_m2),
+            )
+
+
+def _spread(one: Hidden, length_m: float) -> list[tuple[float, str]]:
+    """Places of which only the number is known: pads in pairs over the middle of her, blocks under the keel."""
+    if one.kind == "blocks":
+        return [(length_m * (0.4 + 0.2 * (number + 0.5) / one.count), "centre") for number in range(one.count)]
+    a_side = max(1, one.count // 2)
+    return [
+        (length_m * (0.2 + 0.6 * (number // 2 + 0.5) / a_side), "port" if number % 2 == 0 else "starboard")
+        for number in range(one.count)
+    ]
 
 
 def _half_girth(outline: Sequence[tuple[float, float]], station_m: float) -> float:

@@ -85,7 +85,7 @@ def _map(record: Record, measure: HullMeasure, words: Words, *, drawings: dict[s
     }
     told = "; ".join(f"{signs[kind]}: {MARK_WORDS[kind]}" for kind in signs if kind in kinds)
     if any(not mark.surveyed for mark in drawn.marks):
-        told += ". Dashed: the sheet knows that there is one, not where; drawn evenly spread"
+        told += ". Dashed: not surveyed; at its station where that was measured, else evenly spread"
     films = "; ".join(
         f"{hatch}: {FILM_WORDS[film]}" for film, hatch in (("thin", "close strokes"), ("less", "wide strokes"))
         if film in {drawn.port, drawn.starboard, *(face.film for face in drawn.faces)}
