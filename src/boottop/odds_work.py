@@ -59,7 +59,7 @@ class Study:
     horizon_days: int = HORIZON_DAYS
     season: Season = Season()
     every_slot: bool = False
-    skill: float = 0.8
+    skill_share: float = 0.8
     seed: int = 20
 
 
@@ -170,7 +170,7 @@ def walk_piece(ashore: Ashore, piece: Piece, study: Study, *, workers: int = 1) 
     from boottop.plan.odds_ways import Foresight, Terms, draft_ways, outcomes
 
     outlook, jobs = piece_networks(ashore, piece, study)
-    foresight = Foresight(skill=study.skill, seed=study.seed, coat_minor=coat_minor(ashore))
+    foresight = Foresight(skill_share=study.skill_share, seed=study.seed, coat_minor=coat_minor(ashore))
     readies, pool = draft_ways(jobs, ashore.hull, study.ways, foresight=foresight)
     calendar = next(iter(jobs.values())).calendar
     starts, days = _starts(piece, study, calendar.day)

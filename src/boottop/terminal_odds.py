@@ -104,8 +104,8 @@ def percent(interval: Interval) -> str:
 def show_choices(choices: Choices) -> None:
     """The pick, the table, what one change buys, and how sure that is."""
     chosen, currency = choices.chosen, choices.ashore.job.plan.currency
-    members = len(choices.members)
-    say(f"{members} members; late is a launch after {day_said(choices.deadline)}; risk borne {100 * chosen.risk:g} %")
+    members, borne = len(choices.members), 100 * chosen.risk_share
+    say(f"{members} members; late is a launch after {day_said(choices.deadline)}; risk borne {borne:g} %")
     for line in verdict(choices):
         say(line)
     table = Table(title="Choices, least often late first", title_justify="left")
@@ -115,9 +115,9 @@ def show_choices(choices: Choices) -> None:
         table.add_row(
             choice_label(choices, one),
             f"{one.late} of {one.members}",
-            f"{100 * one.late_at_most:.0f} %",
-            f"{'>= ' if one.never else ''}{format_money(round(one.cost_minor), currency)}",
-            format_money(round(one.cost_sd_minor), currency),
+            f"{100 * one.late_at_most_share:.0f} %",
+            f"{'>= ' if one.never else ''}{format_money(one.cost_minor, currency)}",
+            format_money(one.cost_sd_minor, currency),
             escape(POLICIES[one.candidate.policy]),
         )
     console().print(table)
@@ -136,20 +136,20 @@ def verdict(choices: Choices) -> list[str]:
         safest = chosen.safest
         return [
             f"No choice is late in so few members. The least often late is: {choice_label(choices, safest)}, late in "
-            f"{safest.late} of {safest.members}, {format_money(round(safest.cost_minor), currency)}."
+            f"{safest.late} of {safest.members}, {format_money(safest.cost_minor, currency)}."
         ]
     pick = chosen.pick
     lines = [
         f"Choose: {choice_label(choices, pick)}; {POLICIES[pick.candidate.policy]}. Late in {pick.late} of "
-        f"{pick.members}, {format_money(round(pick.cost_minor), currency)} in the mean.",
+        f"{pick.members}, {format_money(pick.cost_minor, currency)} in the mean.",
         f"So few members leave room for doubt: the chance to be late may be as high as "
-        f"{100 * pick.late_at_most:.0f} % (Clopper-Pearson, upper end of 95 %).",
+        f"{100 * pick.late_at_most_share:.0f} % (Clopper-Pearson, upper end of 95 %).",
     ]
-    if pick.late_at_most > chosen.risk:
+    if pick.late_at_most_share > chosen.risk_share:
         lines.append(
-            f"To be sure of {100 * chosen.risk:g} % at that confidence: {choice_label(choices, chosen.sure)}."
+            f"To be sure of {100 * chosen.risk_share:g} % at that confidence: {choice_label(choices, chosen.sure)}."
             if chosen.sure is not None
-            else f"No choice is proven to keep {100 * chosen.risk:g} % with {pick.members} members."
+            else f"No choice is proven to keep {100 * chosen.risk_share:g} % with {pick.members} members."
         )
     return lines
 
@@ -167,10 +167,10 @@ def difference_said(choices: Choices, step: Difference, *, whole: bool = False) 
     currency = choices.ashore.job.plan.currency
     base = choices.chosen.pick or choices.chosen.safest
     what = choice_label(choices, step.other) if whole else change_said(choices, base, step.other)
-    cost = format_money(abs(round(step.cost_minor)), currency)
-    error = "" if step.error_minor is None else f" +- {format_money(round(step.error_minor), currency)}"
-    if step.points == 0 and round(step.cost_minor) == 0:
-        own = format_money(round(step.other.cost_minor), currency)
+    cost = format_money(abs(step.cost_minor), currency)
+    error = "" if step.error_minor is None else f" +- {format_money(step.error_minor, currency)}"
+    if step.points == 0 and step.cost_minor == 0:
+        own = format_money(step.other.cost_minor, currency)
         return f"{what}: {step.other.late} of {step.other.members} late; {own}"
     price = f"costs {cost}{error} more" if step.cost_minor > 0 else f"saves {cost}{error}"
     if step.points > 0 and step.cost_minor > 0:

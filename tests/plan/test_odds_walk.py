@@ -110,7 +110,7 @@ def case_of_sky(sky: jobs.Sky) -> Case:
 
 def test_sides_asked_apart_are_coated_on_different_days() -> None:
     case = case_of(2, sides="side_a_day")
-    assert {ready.way.policy for ready in case.readies} == {"side_a_day", "side_by_side"}
+    assert {ready.way.policy for ready in case.readies} == {"side_a_day", "side_by_side", "leapfrog"}
     for ready in case.readies:
         found = case.placed(ready, starts_of(case))
         port, starboard = (ready.drafted.keys.index(f"coat/{side} side/1") for side in ("port", "starboard"))

@@ -168,7 +168,7 @@ def odds_document(answer: Answer) -> OddsDocument:
         horizon_days=odds.horizon_days,
         target_days=odds.question.target_days,
         week_of=week_label(odds.question.week),
-        forecast_skill=answer.ask.study.skill,
+        forecast_skill=answer.ask.study.skill_share,
         seed=odds.question.seed,
         options=[_option(option) for option in odds.options],
         files=[_file(read) for read in answer.files],
@@ -182,7 +182,7 @@ def choose_document(choices: Choices, notes: tuple[str, ...] = ()) -> ChooseDocu
     return ChooseDocument(
         boat=choices.ashore.job.boat.name,
         currency=choices.ashore.job.plan.currency,
-        risk=chosen.risk,
+        risk=chosen.risk_share,
         by=choices.deadline.isoformat(),
         members=list(choices.members),
         pick=None if chosen.pick is None else _choice(choices, chosen.pick),
@@ -254,7 +254,7 @@ def _choice(choices: Choices, one: Rated) -> ChoiceOut:
     from boottop.plan.odds_names import POLICIES
 
     plan, made = choices.ashore.job.plan, one.candidate
-    minor = round(one.cost_minor)
+    minor = one.cost_minor
     return ChoiceOut(
         haul_out=choices.haul_times[made.haul].astimezone(ZoneInfo(plan.yard.zone_name)),
         first=made.first,
@@ -264,18 +264,18 @@ def _choice(choices: Choices, one: Rated) -> ChoiceOut:
         late=one.late,
         never=one.never,
         members=one.members,
-        late_at_most=one.late_at_most,
+        late_at_most=one.late_at_most_share,
         cost=Decimal(minor).scaleb(-minor_digits(plan.currency)),
         cost_minor=minor,
-        cost_sd_minor=round(one.cost_sd_minor),
+        cost_sd_minor=one.cost_sd_minor,
     )
 
 
 def _difference(choices: Choices, step: Difference) -> DifferenceOut:
     return DifferenceOut(
         choice=_choice(choices, step.other),
-        cost_minor=round(step.cost_minor),
-        error_minor=None if step.error_minor is None else round(step.error_minor),
+        cost_minor=step.cost_minor,
+        error_minor=step.error_minor,
         points=step.points,
         sooner=step.sooner,
         later=step.later,

@@ -23,9 +23,9 @@ class Rated:
     members: int
     late: int
     never: int
-    cost_minor: float
-    cost_sd_minor: float
-    late_at_most: float
+    cost_minor: int
+    cost_sd_minor: int
+    late_at_most_share: float
 
     @property
     def late_share(self) -> float:
@@ -38,8 +38,8 @@ class Difference:
     members late here but not there, and there but not here."""
 
     other: Rated
-    cost_minor: float
-    error_minor: float | None
+    cost_minor: int
+    error_minor: int | None
     later: int
     sooner: int
 
@@ -56,7 +56,7 @@ class Chosen:
     equals. `table` best first; `against` the pick (else the safest) set against every choice that differs from it in
     one thing; `frontier` choices that no other one is both cheaper and safer than, the cheapest first."""
 
-    risk: float
+    risk_share: float
     pick: Rated | None
     sure: Rated | None
     safest: Rated
@@ -84,11 +84,11 @@ def choose(asked: Sequence[Candidate], results: Results, *, risk: float) -> Chos
     rated = _best_policies([rate(asked, results, index) for index in range(len(asked))])
     table = tuple(sorted(rated, key=lambda one: (one.late, one.cost_minor)))
     held = [one for one in rated if one.late_share <= risk]
-    surely = [one for one in rated if one.late_at_most <= risk]
+    surely = [one for one in rated if one.late_at_most_share <= risk]
     pick = min(held, key=lambda one: one.cost_minor, default=None)
     base = pick or table[0]
     return Chosen(
-        risk=risk,
+        risk_share=risk,
         pick=pick,
         sure=min(surely, key=lambda one: one.cost_minor, default=None),
         safest=table[0],
@@ -108,9 +108,9 @@ def rate(asked: Sequence[Candidate], results: Results, index: int) -> Rated:
         members=members,
         late=late_in,
         never=int((results.launch_day[:, index] == 0).sum()),
-        cost_minor=float(cost.mean()),
-        cost_sd_minor=float(cost.std(ddof=1)) if members > 1 else 0.0,
-        late_at_most=upper_limit(late_in, members),
+        cost_minor=round(float(cost.mean())),
+        cost_sd_minor=round(float(cost.std(ddof=1))) if members > 1 else 0,
+        late_at_most_share=upper_limit(late_in, members),
     )
 
 
@@ -118,10 +118,10 @@ def difference(results: Results, base: Rated, other: Rated) -> Difference:
     """`other` against `base`, member by member."""
     cost = results.cost_minor[:, other.index] - results.cost_minor[:, base.index]
     here, there = results.late[:, other.index], results.late[:, base.index]
-    error = float(cost.std(ddof=1) / np.sqrt(cost.size)) if cost.size > 1 else None
+    error = round(float(cost.std(ddof=1) / np.sqrt(cost.size))) if cost.size > 1 else None
     return Difference(
         other=other,
-        cost_minor=float(cost.mean()),
+        cost_minor=round(float(cost.mean())),
         error_minor=error,
         later=int((here & ~there).sum()),
         sooner=int((there & ~here).sum()),

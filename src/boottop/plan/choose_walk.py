@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from boottop.measure.hull import Hull
 from boottop.plan.inputs import PlanInput
-from boottop.plan.odds_names import SIDES, Policy, Side
+from boottop.plan.odds_names import LEAST_PEOPLE, SIDES, Policy, Side
 from boottop.plan.odds_order import Order, order_of, policies_for
 from boottop.plan.odds_program import Choice, Drafted, Pool, draft_program
 from boottop.plan.odds_walk import DONE, Loss, scenarios, walk
@@ -59,7 +59,7 @@ def candidates(inputs: PlanInput, hauls: Sequence[int], *, tent: bool) -> tuple[
         for helper, with_tent, first, policy, haul in product(
             helpers, (False, True) if tent else (False,), firsts, policies_for(inputs.wishes.sides), hauls
         )
-        if policy != "each_a_side" or inputs.crew.people + helper * inputs.hire.helper_people > 1
+        if inputs.crew.people + helper * inputs.hire.helper_people >= LEAST_PEOPLE.get(policy, 1)
     )
 
 

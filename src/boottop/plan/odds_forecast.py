@@ -52,13 +52,13 @@ day is mostly right; no source for the number)."""
 class Blind(NamedTuple):
     """What the walk of a crew without foresight needs beside its program.
 
-    Of each task: `now` the row of the next start as the crew sees it at the moment; `coat` whether it is a coat of a
+    Of each task: `seen` the row of the next start as the crew sees it at the moment; `coat` whether it is a coat of a
     group; `sand` the task that sands its zone; `sandable` the row of the mark from which its film can be sanded; `paid`
     what doing it again costs, minor units. `chains` (group, 2) first task and after the last of what a day must hold,
     `known` (day,) whether the forecast of a day is right, `day_before` (day,) the last working day before it or -1.
     """
 
-    now: I32
+    seen: I32
     coat: I32
     sand: I32
     sandable: I32
@@ -165,7 +165,7 @@ def _coat_day(program, blind, case, marks):  # type: ignore[no-untyped-def] # no
     while t < until and program.day[t] < program.day_first.shape[0]:
         trial[0][:], trial[1][:] = marks[0], marks[1]
         if _goes(program, blind, chain, t, trial):
-            rows = program.tasks[:, NEXT] if blind.known[program.day[t]] else blind.now
+            rows = program.tasks[:, NEXT] if blind.known[program.day[t]] else blind.seen
             end = _chain(program, rows, chain, (t, 0), marks)
             bad = _spoilt(program, blind, (chain[0], end), marks[0])
             if bad == chain[1]:
@@ -299,7 +299,7 @@ def blind_of(
         return None
     size = len(keys)
     blind = Blind(
-        now=program.tasks[:, NEXT].copy(), coat=np.zeros(size, np.int32), sand=np.full(size, -1, np.int32),
+        seen=program.tasks[:, NEXT].copy(), coat=np.zeros(size, np.int32), sand=np.full(size, -1, np.int32),
         sandable=np.zeros(size, np.int32), paid=np.array([drafted.modes[key].cost_minor for key in keys], np.int64),
         chains=chains, known=known, day_before=_day_before(job, program),
     )  # fmt: skip
@@ -307,8 +307,8 @@ def blind_of(
         facts, mode = job.facts[keys[place]], drafted.modes[keys[place]]
         cover, zone = facts.covers[mode.key], str(facts.parts[-1].zone)
         slots = sum(part.slots[mode.key] for part in facts.parts)
-        seen = all_open(job.calendar.crew, slots) & cover.all_open() & (mode.finish <= job.network.count)
-        blind.now[place] = pool.starts(seen, mode.finish)
+        admits = all_open(job.calendar.crew, slots) & cover.all_open() & (mode.finish <= job.network.count)
+        blind.seen[place] = pool.starts(admits, mode.finish)
         if facts.parts[-1].coat is not None:
             blind.coat[place] = 1
             blind.sand[place] = _sander(keys, zone)

@@ -8,11 +8,12 @@ from dataclasses import dataclass
 
 from boottop.measure.hull import Hull
 from boottop.plan.inputs import SidesRule
-from boottop.plan.odds_names import SIDES, Policy, Side
+from boottop.plan.odds_names import POLICIES, SIDES, Policy, Side
 from boottop.plan.rules_draft import JobNetwork, TaskFacts
 
 BOTH_AT_ONCE = ("together", "each_a_side")
 _LAST = 9
+_ROLLING = ("wipe", "coat")
 _FINISHING = ("move_stands", "activate", "extra", "launch")
 Rank = tuple[int, ...]
 
@@ -32,9 +33,9 @@ class Order:
 def policies_for(sides: SidesRule) -> tuple[Policy, ...]:
     """Policies that keep the owner's wish about the sides."""
     kept: dict[SidesRule, tuple[Policy, ...]] = {
-        "either": ("together", "each_a_side", "side_a_day", "side_by_side", "longest_first"),
+        "either": tuple(POLICIES),
         "one_day": ("together", "each_a_side"),
-        "side_a_day": ("side_a_day", "side_by_side"),
+        "side_a_day": ("side_a_day", "side_by_side", "leapfrog"),
     }
     return kept[sides]
 
@@ -52,15 +53,19 @@ def order_of(job: JobNetwork, hull: Hull, *, policy: Policy, first: Side) -> Ord
 
 
 def _halves(job: JobNetwork, hull: Hull, *, policy: Policy, first: Side) -> dict[str, int]:
-    """Of a divided crew the larger half has the side that goes first, the other half the other side and the gear."""
-    if policy != "each_a_side":
+    """Which half of a divided crew does what: the larger half has the side that goes first, the other half the other
+    side and the gear; in leapfrog only the rolling of the first side and the preparation of the rest."""
+    if policy not in ("each_a_side", "leapfrog"):
         return {}
     zones = {zone.name: zone for zone in hull.zones}
     found = {}
     for key, facts in job.facts.items():
         name = _zone(facts)
-        if name is not None and facts.kind != "activate" and zones[name].kind not in ("pads", "sole"):
-            found[key] = int(zones[name].side != first)
+        if name is None or facts.kind == "activate" or zones[name].kind in ("pads", "sole"):
+            continue
+        half = int(zones[name].side != first)
+        if policy == "each_a_side" or (facts.kind in _ROLLING) == (half == 0):
+            found[key] = half
     return found
 
 
@@ -96,8 +101,8 @@ def _ranker(job: JobNetwork, hull: Hull, *, policy: Policy, first: Side) -> Call
         side = place(name)
         if facts.kind in _FINISHING or side == 5:
             return (_LAST, side, coat)
-        rolling = facts.kind in ("wipe", "coat")
-        if policy == "side_by_side":
+        rolling = facts.kind in _ROLLING
+        if policy in ("side_by_side", "leapfrog"):
             return (side, int(rolling), coat)
         if not rolling:
             return (0, side, coat)

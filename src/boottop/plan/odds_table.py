@@ -15,7 +15,8 @@ from boottop.plan.odds_ways import Option, Outcomes, Way
 
 Floats = NDArray[np.float64]
 Bools = NDArray[np.bool_]
-WEEKS = 53
+Measured = float
+"""A share, days, times or minor units of money in the mean: as the field says that holds it."""
 LEVEL = 0.9
 _RESAMPLES = 1000
 
@@ -44,9 +45,9 @@ class Interval:
     `years` that it rests on.
     """
 
-    value: float
-    low: float | None
-    high: float | None
+    value: Measured
+    low: Measured | None
+    high: Measured | None
     starts: int
     years: int
 
@@ -63,7 +64,7 @@ class WeekRow:
     ashore: Interval
     cost_minor: Interval
     lost: Mapping[str, float]
-    spoilt: float
+    spoilt: Measured
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -13,7 +13,7 @@ from boottop.base.clock import SLOTS_PER_HOUR
 from boottop.measure.hull import Hull
 from boottop.plan.inputs import PlanInput, SidesRule
 from boottop.plan.odds_forecast import SKILL, Blind, blind_of, known_days, walk_forecast
-from boottop.plan.odds_names import SIDES, Policy, Side
+from boottop.plan.odds_names import LEAST_PEOPLE, SIDES, Policy, Side
 from boottop.plan.odds_order import order_of, policies_for
 from boottop.plan.odds_program import Choice, Drafted, Pool, draft_program
 from boottop.plan.odds_reasons import losses
@@ -87,7 +87,7 @@ def ways_for(
     found = [
         Way(option=option, policy=policy, first=first)
         for option, policy, first in product(options, policies_for(sides), firsts)
-        if policy != "each_a_side" or option.people > 1
+        if option.people >= LEAST_PEOPLE.get(policy, 1)
     ]
     if sides == "either":
         found += [
@@ -112,7 +112,7 @@ class Foresight:
     """The forecast that a crew goes by: the share of days for which it is right, the seed of which days those are, and
     the material of one coat by zone, minor units, lost when the coat is."""
 
-    skill: float = SKILL
+    skill_share: float = SKILL
     seed: int = 20
     coat_minor: Mapping[str, int] = field(default_factory=dict)
 
@@ -148,7 +148,9 @@ def draft_ways(
             fallback = other, losses(job, other, known[way.option.coats])
         blind = None
         if foresight is not None and fallback is None:
-            right = rights.setdefault(way.option.coats, known_days(job, skill=foresight.skill, seed=foresight.seed))
+            right = rights.setdefault(
+                way.option.coats, known_days(job, skill=foresight.skill_share, seed=foresight.seed)
+            )
             blind = blind_of(job, drafted, pool=pool, known=right, coat_minor=foresight.coat_minor)
         found.append(Ready(way=way, job=job, drafted=drafted, loss=loss, blind=blind, fallback=fallback))
     return found, pool.rows()

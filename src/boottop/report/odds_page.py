@@ -37,7 +37,7 @@ def odds_page(answer: Answer) -> str:
         policies=list(POLICIES.values()),
         years=len(odds.years),
         horizon=odds.horizon_days,
-        skill=f"{100 * answer.ask.study.skill:.0f}",
+        skill=f"{100 * answer.ask.study.skill_share:.0f}",
         seed=odds.question.seed,
         files=[_file(read) for read in answer.files],
         notes=answer.notes,
