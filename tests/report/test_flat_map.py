@@ -9,7 +9,9 @@ from xml.etree import ElementTree
 
 import pytest
 
+from boottop.measure.shell_outline import half_girth_at
 from boottop.measure.shell_spots import Footprint
+from boottop.record.facts import BareSpot
 from boottop.report.flat_map import FOOT_M, Shape, flat_map, sheet_of
 from boottop.report.hull_looks import (
     FILM_EDGES_FRACTION,
@@ -24,6 +26,7 @@ from boottop.report.hull_looks import (
     margin_scale,
     surface_scale,
 )
+from boottop.report.hull_shape import with_bare_spots
 from tests.report.pictures import shape
 
 SVG = "{http://www.w3.org/2000/svg}"
@@ -89,6 +92,16 @@ def test_slings_run_right_round_her() -> None:
     assert float(boxes[0].get("height") or 0) == pytest.approx(
         sheet.y(3.0) - sheet.y(0.0) + sheet.y(0.0) - sheet.y(-3.0), rel=0.2
     )
+
+
+def test_bare_spots_of_the_record_lie_where_they_were_measured_down_from_the_waterline() -> None:
+    measured = BareSpot(zone="port side", kind="other", words="scratch", station_m=4.6, girth_m=0.5, side="port")
+    somewhere = BareSpot(zone="port side", kind="other", words="somewhere")
+    marks = [spot for spot in with_bare_spots(SHAPE, (measured, somewhere)).spots if spot.kind == "bare"]
+    assert [(spot.station_m, spot.side) for spot in marks] == [(4.6, "port")]
+    assert marks[0].girth_m == pytest.approx(1.80 - 0.5, abs=0.02)  # 1.80 m was taped there
+    assert half_girth_at(SHAPE.mesh, 40.0, "port") == 0.0
+    assert "X" in [one.text for one in tree(replace(SHAPE, spots=tuple(marks))).iter(f"{SVG}text")]
 
 
 def test_names_are_escaped() -> None:

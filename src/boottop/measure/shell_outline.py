@@ -110,3 +110,12 @@ def stations_at(mesh: HullMesh, zone: str, shares: Array) -> Array:
     for area, fore, wide in zip(mesh.areas_m2[chosen], low, width, strict=True):
         gone += area * np.clip((edges - fore) / wide, 0.0, 1.0)
     return np.asarray(np.interp(shares, gone / gone[-1], edges))
+
+
+def half_girth_at(mesh: HullMesh, station_m: float, side: str) -> float:
+    """Girth from the centreline to the edge of the skin at a station of one side, m; 0 off the boat's ends."""
+    skin = mesh.part_of == 0
+    x = mesh.unrolled_m[skin, :, 1]
+    crossed = (x.min(axis=1) <= station_m) & (x.max(axis=1) >= station_m)
+    girths = mesh.unrolled_m[skin][crossed][:, :, 0]
+    return float((-girths if side == "port" else girths).max(initial=0.0))

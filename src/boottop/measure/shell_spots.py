@@ -15,7 +15,7 @@ from boottop.measure.mesh import HullMesh
 from boottop.measure.shell_lines import POINTS, Lines
 from boottop.measure.spots import Spot, footprint
 
-FootprintKind = Literal["pads", "blocks", "slings", "anode", "transducer", "tunnel", "other"]
+FootprintKind = Literal["pads", "blocks", "slings", "anode", "transducer", "tunnel", "other", "bare"]
 PADS_FROM, PADS_TO = 0.2, 0.84
 USUAL_GIRTH_SHARE = {"pads": 0.45, "anode": 0.45, "transducer": 0.22, "tunnel": 0.6, "other": 0.5}
 USUAL_SLINGS = (0.22, 0.76)

@@ -16,7 +16,16 @@ from boottop.measure.shell_spots import Footprint
 from boottop.report.hull_looks import Look, definitions, escaped, hull_css
 
 WIDTH_PX, LEFT_PX, RIGHT_PX, TOP_PX, BOTTOM_PX = 1000.0, 74.0, 16.0, 34.0, 58.0
-LETTERS = {"pads": "P", "blocks": "B", "slings": "S", "anode": "A", "transducer": "T", "tunnel": "M", "other": "O"}
+LETTERS = {
+    "pads": "P",
+    "blocks": "B",
+    "slings": "S",
+    "anode": "A",
+    "transducer": "T",
+    "tunnel": "M",
+    "other": "O",
+    "bare": "X",
+}
 FOOT_M, LETTER_PX = 0.3048, 16.0
 
 

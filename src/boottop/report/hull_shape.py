@@ -2,15 +2,20 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+from dataclasses import replace
 from functools import lru_cache
+from math import sqrt
 
 from boottop.base.quantities import System, format_quantity
 from boottop.files.gltf import glb
 from boottop.measure.hull import Hull
 from boottop.measure.mesh import HullMesh
 from boottop.measure.shell import draw_shell
-from boottop.measure.shell_spots import mesh_footprints
+from boottop.measure.shell_outline import half_girth_at
+from boottop.measure.shell_spots import Footprint, mesh_footprints
 from boottop.measure.shell_thin import thinned
+from boottop.record.facts import BareSpot
 from boottop.report.flat_map import Shape, flat_map
 from boottop.report.hull_looks import Look
 from boottop.report.typeset import typeset
@@ -18,6 +23,8 @@ from boottop.workflow import Ashore
 
 SOLID_FACETS = 200_000
 """As many facets as most viewers turn without effort: common practice, no source."""
+USUAL_SPOT_M = 0.15
+"""Side of a bare spot that nobody measured, on the drawing: ours."""
 ZONE_COLOURS = {"port": "#7d1420", "starboard": "#0f4a2f", "gear": "#4a3312", "pads": "#3d2a5c", "centre": "#1d3b57"}
 
 
@@ -66,6 +73,29 @@ def _not_shown(hull: Hull, mesh: HullMesh) -> tuple[str, ...]:
     """What of the hull a file does not have: counted in the areas, nowhere to be seen."""
     missing = [zone.name for zone in hull.zones if not mesh.chosen(zone.name).any()]
     return (f"Not in the file and so not in the picture: {', '.join(missing)}.",) if missing else ()
+
+
+def with_bare_spots(shape: Shape, bare: Iterable[BareSpot]) -> Shape:
+    """The shape with the bare spots whose places somebody measured; they count girth down from the waterline."""
+    marks = []
+    for spot in bare:
+        if spot.station_m is None or spot.girth_m is None or spot.side not in ("port", "starboard"):
+            continue
+        size_m = sqrt(spot.area_m2) if spot.area_m2 else USUAL_SPOT_M
+        half_m = half_girth_at(shape.mesh, spot.station_m, spot.side)
+        marks.append(
+            Footprint(
+                kind="bare",
+                name=f"bare: {spot.words}",
+                side="port" if spot.side == "port" else "starboard",
+                station_m=spot.station_m,
+                girth_m=max(half_m - spot.girth_m, 0.0),
+                length_m=size_m,
+                width_m=size_m,
+                written_down=True,
+            )
+        )
+    return replace(shape, spots=(*shape.spots, *marks))
 
 
 def area_note(shape: Shape, units: System) -> str:

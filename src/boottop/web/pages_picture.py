@@ -14,11 +14,12 @@ from fastapi.responses import HTMLResponse, JSONResponse, Response
 
 from boottop.base.quantities import System as Units
 from boottop.base.quantities import format_quantity
+from boottop.files.record_docs import read_facts
 from boottop.measure.hull import Hull
 from boottop.report.flat_map import flat_map
 from boottop.report.hull_data import PictureInput, all_looks, picture_document, shown_now_s, zone_lines
 from boottop.report.hull_looks import MODES, definitions
-from boottop.report.hull_shape import area_note, hull_flat, hull_glb, shape_of
+from boottop.report.hull_shape import area_note, hull_flat, hull_glb, shape_of, with_bare_spots
 from boottop.report.kit_map import SPREAD_NOTE, kit_hatches, kit_maps, kit_uses, unplaced
 from boottop.report.typeset import typeset
 from boottop.web.auth import AsGuest, Entry
@@ -117,7 +118,7 @@ def _found(entry: Entry, ashore: Ashore, units: Units) -> _Found:
     systems = ashore.job.plan.systems
     given = PictureInput(
         boat=ashore.job.boat.name,
-        shape=shape_of(ashore),
+        shape=with_bare_spots(shape_of(ashore), read_facts(house.store, entry.job).bare),
         zones=ashore.hull.zones,
         table=board.table if board is not None else None,
         state=house.ledger.state(entry.job),
