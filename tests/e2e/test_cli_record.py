@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import json
+import sys
 from collections.abc import Callable
 from pathlib import Path
 
 import pytest
 from jsonschema import Draft202012Validator
 
+from boottop.cli import main
 from boottop.files.archive import import_job
 from boottop.store.open import open_store
 from tests.e2e.runner import Run, run
@@ -18,11 +20,22 @@ Job = Callable[..., Run]
 
 
 @pytest.fixture
-def job(tmp_path: Path) -> Job:
-    """A folder with a store that holds the kept job; `run` in it."""
+def job(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capfd: pytest.CaptureFixture[str]) -> Job:
+    """A folder with a store that holds the kept job; boottop run there, in this process: the starting of a process is
+    tried once, below, and elsewhere."""
     with open_store(tmp_path / "s.db") as store:
         import_job(store, KEPT)
-    return lambda *words: run(*words, "--store", "s.db", cwd=tmp_path)
+    monkeypatch.chdir(tmp_path)
+
+    def call(*words: str, store: str = "s.db") -> Run:
+        monkeypatch.setattr(sys, "argv", ["boottop", *words, "--store", store])
+        capfd.readouterr()
+        with pytest.raises(SystemExit) as left:
+            main()
+        said = capfd.readouterr()
+        return Run(code=int(left.value.code or 0), out=said.out, err=said.err)
+
+    return call
 
 
 def test_record_writes_four_files(job: Job, tmp_path: Path) -> None:
@@ -58,8 +71,8 @@ def test_verify_export_and_import(job: Job, tmp_path: Path) -> None:
     assert job("verify", "Kept").code == 0
     assert job("export", "Kept", "job.zip").code == 0
     assert (tmp_path / "job.zip").is_file()
-    assert run("import", "job.zip", "--store", "t.db", cwd=tmp_path).code == 0
-    found = run("verify", "Kept", "--store", "t.db", "--printed", "0" * 64, cwd=tmp_path)
+    assert job("import", "job.zip", store="t.db").code == 0
+    found = job("verify", "Kept", "--printed", "0" * 64, store="t.db")
     assert found.code == 2
     assert "not the one that was printed from" in found.err
 
