@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from zoneinfo import ZoneInfo
 
+from rich import box
 from rich.markup import escape
 from rich.table import Table
 
@@ -35,44 +37,50 @@ def show_odds(answer: Answer) -> None:
 def _show_options(answer: Answer) -> None:
     odds, currency = answer.odds, answer.ashore.job.plan.currency
     target = odds.question.target_days
-    table = Table(title=f"Options for a start in the week of {week_label(odds.question.week)}", title_justify="left")
-    for column in ("Option", "crew", "how", f"afloat within {target} days", "never", "days ashore", "cost"):
-        table.add_column(column, overflow="fold")
+    title = f"Options for a start in the week of {week_label(odds.question.week)}"
+    table = _table(title, ("Option", "crew", f"in {target} d", "never", "ashore", "cost"))
     for option in odds.options:
-        knows = ("knows the weather", "has its forecast", "hindsight")
-        for who, line in zip(knows, (option.best, option.forecast, option.hindsight), strict=True):
+        for who, line in (("knows", option.best), ("forecast", option.forecast), ("hindsight", option.hindsight)):
+            how = f"{who}: {line.short}"
             if line.here is None:
-                table.add_row(option.option.label, who, line.label, "no start of that week", "", "", "", "")
+                table.add_row(option.option.label, how, "no start of that week", "", "", "")
                 continue
             row = line.here
             least = ">= " if row.never.value > 0 else ""
-            table.add_row(
-                option.option.label,
-                who,
-                escape(line.label),
-                percent(row.within[target]),
-                percent(row.never),
-                f"{least}{row.ashore.value:.1f}",
-                f"{least}{format_money(round(row.cost_minor.value), currency)}",
-            )
+            cost = f"{least}{format_money(round(row.cost_minor.value), currency)}"
+            ashore = f"{least}{row.ashore.value:.1f}"
+            table.add_row(option.option.label, how, percent(row.within[target]), percent(row.never), ashore, cost)
     console().print(table)
+    say(
+        '"knows": a crew that knows the weather of the day; "forecast": one that has only its forecast; "hindsight": '
+        f"the best policy at every start. A start not afloat within {odds.horizon_days} days counts as never."
+    )
+    for policy in dict.fromkeys(way.policy for way in answer.ask.study.ways):
+        say(f"  {policy.replace('_', ' ')}: {POLICIES[policy]}")
+
+
+def _table(title: str, columns: Sequence[str]) -> Table:
+    table = Table(title=title, title_justify="left", title_style="bold", header_style="bold", box=box.SIMPLE_HEAD)
+    for column in columns:
+        table.add_column(column, overflow="fold")
+    return table
 
 
 def _show_weeks(option: OptionOdds, currency: str) -> None:
+    """Chances in per cent; the intervals stand on the page and in the JSON."""
     days = sorted(option.best.weeks[0].within) if option.best.weeks else []
-    table = Table(title=f"{option.option.label}: {option.best.label}", title_justify="left")
-    for column in ("week of", *(f"{d} d" for d in days), "never", "days ashore", "cost", "starts", "lost most to"):
-        table.add_column(column, overflow="fold")
+    title = f"{option.option.label}, {option.best.short}: per cent afloat within so many days"
+    table = _table(title, ("week", *(str(d) for d in days), "never", "days", "cost", "n", "lost most to"))
     for row in option.best.weeks:
-        least = ">= " if row.never.value > 0 else ""
+        least = ">=" if row.never.value > 0 else ""
         worst = max(row.lost, key=lambda name: row.lost[name])
-        lost = f"{worst} ({row.lost[worst]:.1f} d)" if row.lost[worst] > 0 else ""
+        lost = f"{worst} {row.lost[worst]:.1f} d" if row.lost[worst] > 0 else ""
         table.add_row(
             week_label(row.week),
-            *(percent(row.within[d]) for d in days),
-            percent(row.never),
-            f"{least}{row.ashore.value:.1f}",
-            f"{least}{format_money(round(row.cost_minor.value), currency)}",
+            *(f"{100 * row.within[d].value:.0f}" for d in days),
+            f"{100 * row.never.value:.0f}",
+            f"{least}{row.ashore.value:.0f}",
+            least + format_money(round(row.cost_minor.value), currency).split(".")[0],
             str(row.never.starts),
             lost,
         )
@@ -108,9 +116,7 @@ def show_choices(choices: Choices) -> None:
     say(f"{members} members; late is a launch after {day_said(choices.deadline)}; risk borne {borne:g} %")
     for line in verdict(choices):
         say(line)
-    table = Table(title="Choices, least often late first", title_justify="left")
-    for column in ("choice", "late", "at most", "cost", "give or take", "how"):
-        table.add_column(column, overflow="fold")
+    table = _table("Choices, least often late first", ("choice", "late", "at most", "cost", "+-", "how"))
     for one in chosen.table[:12]:
         table.add_row(
             choice_label(choices, one),
@@ -118,7 +124,7 @@ def show_choices(choices: Choices) -> None:
             f"{100 * one.late_at_most_share:.0f} %",
             f"{'>= ' if one.never else ''}{format_money(one.cost_minor, currency)}",
             format_money(one.cost_sd_minor, currency),
-            escape(POLICIES[one.candidate.policy]),
+            escape(one.candidate.policy.replace("_", " ")),
         )
     console().print(table)
     say("What one change does, on the same members:")

@@ -53,6 +53,7 @@ class Line:
     asked about (None where no start of that week could be walked)."""
 
     label: str
+    short: str
     weeks: tuple[WeekRow, ...]
     here: WeekRow | None
 
@@ -79,6 +80,12 @@ class PlaceOdds:
     horizon_days: int
     starts: int
     options: tuple[OptionOdds, ...]
+
+
+def way_short(way: Way) -> str:
+    """A way of working in few words, for narrow tables: "side by side, port first"."""
+    waits = "" if way.wait_days is None else f" if within {way.wait_days} d"
+    return f"{way.policy.replace('_', ' ')}{waits}, {way.first} first"
 
 
 def way_label(way: Way) -> str:
@@ -112,9 +119,9 @@ def _option_odds(starts: Starts, ways: Sequence[Way], *, option: Option, asked: 
     return OptionOdds(
         option=option,
         policies=policies,
-        best=_line(starts, always(starts, best, way_label(ways[best])), asked),
-        forecast=_line(told, always(told, rolled, way_label(ways[rolled])), asked),
-        hindsight=_line(starts, best_of(starts, rows, HINDSIGHT), asked),
+        best=_line(starts, always(starts, best, way_label(ways[best])), asked, short=way_short(ways[best])),
+        forecast=_line(told, always(told, rolled, way_label(ways[rolled])), asked, short=way_short(ways[rolled])),
+        hindsight=_line(starts, best_of(starts, rows, HINDSIGHT), asked, short="best of these"),
     )
 
 
@@ -131,12 +138,11 @@ def _best(starts: Starts, ways: Sequence[Way], rows: Sequence[int], *, asked: _A
     for row in rows:
         pick = always(starts, row, way_label(ways[row]))
         week = week_rows(starts, pick, within=asked.within, draws=draws, week=question.week)
-        lines.append(Line(label=pick.label, weeks=week, here=week[0] if week else None))
+        lines.append(Line(label=pick.label, short=way_short(ways[row]), weeks=week, here=week[0] if week else None))
     return rows[best], tuple(lines)
 
 
-def _line(starts: Starts, pick: Pick, asked: _Asked) -> Line:
+def _line(starts: Starts, pick: Pick, asked: _Asked, *, short: str) -> Line:
     weeks = week_rows(starts, pick, within=asked.within, draws=asked.draws)
-    return Line(
-        label=pick.label, weeks=weeks, here=next((row for row in weeks if row.week == asked.question.week), None)
-    )
+    here = next((row for row in weeks if row.week == asked.question.week), None)
+    return Line(label=pick.label, short=short, weeks=weeks, here=here)
