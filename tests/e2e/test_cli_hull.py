@@ -5,9 +5,12 @@ from __future__ import annotations
 import re
 import shutil
 from pathlib import Path
+from typing import Any
 
 import pytest
 
+from boottop.base.errors import InputError
+from boottop.cli_hull import hull
 from tests.e2e.runner import DEMO_DIR, refused, run
 from tests.files.test_hull_offsets import TRADE
 from tests.measure.meshes import sloop, stl_bytes
@@ -77,20 +80,24 @@ def test_a_table_of_offsets(folder: Path) -> None:
 
 
 @pytest.mark.parametrize(
-    ("words", "said"),
+    ("file", "options", "said"),
     [
-        (("none.stl",), "no such file"),
-        (("sloop.stl", "--unit", "parsec"), "--unit"),
-        (("sloop.stl", "--bow=+x", "--up=-x"), "another axis"),
-        (("sloop.stl", "--draft", "9 m", "--unit", "mm"), "above the highest point"),
-        (("sloop.stl", "--draft", "1 m", "--height", "1 m"), "--draft and --height"),
-        (("sloop.stl", "--cut", "bow; nearer 2 m"), "--cut bow"),
-        (("sloop.stl", "--out", "sloop.stl"), "the file that is read"),
-        (("weather.csv",), "weather.csv"),
+        ("none.stl", {}, "no such file"),
+        ("sloop.stl", {"unit": "parsec"}, "--unit"),
+        ("sloop.stl", {"bow": "+x", "up": "-x"}, "another axis"),
+        ("sloop.stl", {"draft": "9 m", "unit": "mm"}, "above the highest point"),
+        ("sloop.stl", {"draft": "1 m", "height": "1 m"}, "--draft and --height"),
+        ("sloop.stl", {"cut": ["bow; nearer 2 m"]}, "--cut bow"),
+        ("weather.csv", {}, r"weather\.csv"),
     ],
 )
-def test_what_is_refused(folder: Path, words: tuple[str, ...], said: str) -> None:
-    assert said in refused("hull", *words, cwd=folder)
+def test_what_is_refused(folder: Path, file: str, *, options: dict[str, Any], said: str) -> None:
+    with pytest.raises(InputError, match=said):
+        hull(folder / file, **options)
+
+
+def test_the_file_itself_is_not_written_over(folder: Path) -> None:
+    assert "the file that is read" in refused("hull", "sloop.stl", "--out", "sloop.stl", cwd=folder)
 
 
 def test_facing_needs_a_hull_from_a_file(folder: Path) -> None:

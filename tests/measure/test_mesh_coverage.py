@@ -17,7 +17,7 @@ COUNTS = (5, 7, 11, 21)
 
 def _bottom(rng: np.random.Generator) -> tuple[Bottom, float]:
     shape = random_shape(rng)
-    hull = Repair(surface=shape_half(shape, 81, 25)).whole_hull("half")
+    hull = Repair(surface=shape_half(shape, 61, 19)).whole_hull("half")
     return bottom_of(hull, Waterline(fore_m=0.0, aft_m=0.0)), shape.area()
 
 
