@@ -168,3 +168,12 @@ def test_rain_on_a_coat_is_told(given: RecordInput) -> None:
 def test_a_job_that_is_not_launched_misses_no_coat_yet(given: RecordInput) -> None:
     begun = without(without(given, "launched"), "coat_finished", zone="port side", coat=4)
     assert "coats" not in keys(make_record(begun))
+
+
+def test_a_coat_that_the_sheet_does_not_know_is_told_and_not_lost(given: RecordInput) -> None:
+    coat = next(one for one in given.events if one.kind == "coat_finished")
+    other = replace(coat, id=coat.id[:-1] + "e", data={**coat.data, "product": "left-over paint"})
+    found = make_record(replace(given, events=[*given.events, other]))
+    told = next(one for one in found.deviations if one.key.startswith("stranger"))
+    assert "left-over paint" in told.what
+    assert told.weight == "serious"

@@ -324,6 +324,25 @@ def film_off(evidence: Evidence) -> Iterator[Deviation]:
                 )
 
 
+def strangers(evidence: Evidence) -> Iterator[Deviation]:
+    """Coats of the log on a zone, or of a product, that the sheet does not have: they stand in no table of the record,
+    so they are told here."""
+    known = {(zone.name, system.sheet.name) for system in evidence.systems for zone in zones_for(system, evidence.hull)}
+    for zone in evidence.state.zones:
+        for coat in zone.coats:
+            if (zone.zone, coat.product) not in known:
+                yield Deviation(
+                    key=f"stranger/{zone.zone}/{coat.product}/{coat.coat}",
+                    zone=zone.zone,
+                    at_s=coat.finished_s if coat.finished_s is not None else coat.started_s,
+                    what=f"{coat.product}, coat {coat.coat}: in the log, not in the sheet",
+                    found=f"{zone.zone}, {coat.product}",
+                    limit="a zone of the hull with a coating that the sheet puts on it",
+                    source="the job sheet",
+                    weight="serious",
+                )
+
+
 def log_odd(evidence: Evidence) -> Iterator[Deviation]:
     """What does not fit within the log itself, and photographs whose camera had another time."""
     for one in evidence.state.oddities:
@@ -367,6 +386,7 @@ RULES: tuple[Callable[[Evidence], Iterator[Deviation]], ...] = (
     batches,
     activation,
     film_off,
+    strangers,
     log_odd,
 )
 
