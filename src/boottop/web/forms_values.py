@@ -14,6 +14,8 @@ from boottop.web.forms_fields import Field
 
 _NUMBER = re.compile(r"[+-]?\d{1,15}(\.\d{1,15})?")
 _WHOLE = re.compile(r"[+-]?\d{1,15}")
+AS_TYPED = ("text", "lines", "rows", "hours", "times")
+"""Kinds in which quotes may be meant; a quantity typed as it stands in TOML, in quotes, is taken without them."""
 BARE_NUMBERS = ("number", "fraction", "coordinate", "heading")
 
 
@@ -54,6 +56,8 @@ def _row_text(row: Any, columns: Sequence[str]) -> str:
 
 def typed_value(text: str, field: Field) -> Any:
     """The value for TOML of what was typed; what cannot be one stays text, for the reader of the sheet to judge."""
+    if len(text) > 1 and field.kind not in AS_TYPED and text[0] == text[-1] == '"':
+        text = text[1:-1].strip()
     lines = [line.strip() for line in text.splitlines() if line.strip()]
     if field.kind == "flag":
         return {"true": True, "false": False}.get(text, text)

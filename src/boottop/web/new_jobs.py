@@ -11,7 +11,7 @@ from boottop.base.errors import InputError, Problem
 from boottop.files.product import BUILT_IN
 from boottop.files.template import template_files
 from boottop.web.house import House
-from boottop.web.papers import SHEET, named_files
+from boottop.web.papers import SHEET, check_names, named_files
 
 DEMO_FILES = ("job.toml", "weather.csv", *(f"{name}.toml" for name in BUILT_IN))
 BEFORE_HAUL = timedelta(minutes=-30)
@@ -54,6 +54,7 @@ def make_imported(house: House, name: str, files: Mapping[str, bytes]) -> str:
         SHEET if place == sheets[0] else wanted.get(Path(place).name, Path(place).name): content
         for place, content in files.items()
     }
+    check_names(named)
     return _make(house, name, named)
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from datetime import datetime, timedelta
 from typing import Any
 from urllib.parse import quote
+from zoneinfo import ZoneInfo
 
 import segno
 from fastapi import APIRouter, Request
@@ -18,6 +19,7 @@ from boottop.web.auth import AsSkipper, Entry
 from boottop.web.codes import Shown
 from boottop.web.house import House
 from boottop.web.pages import job_page, see
+from boottop.web.pages_log import clock_text, zone_of
 
 router = APIRouter(prefix="/jobs/{job}/crew")
 VALID_MIN = {"15": "15 minutes", "120": "2 hours", "600": "10 hours"}
@@ -31,13 +33,16 @@ def crew(entry: AsSkipper, request: Request) -> HTMLResponse:
 
 def _page(request: Request, entry: Entry, *, problems: tuple[Problem, ...] = (), status: int = 200) -> HTMLResponse:
     house, now = entry.house, entry.house.now()
-    sessions = house.store.people.sessions(entry.job, now=now)
+    sessions, zone = house.store.people.sessions(entry.job, now=now), ZoneInfo(zone_of(entry))
     page = job_page(
         request,
         entry,
         "crew",
         codes=[_code(house, one, now) for one in house.codes.shown(entry.job, now=now)],
-        sessions=[{"one": one, "own": one.id == entry.visitor.session} for one in sessions],
+        sessions=[
+            {"one": one, "own": one.id == entry.visitor.session, "since": clock_text(one.created, zone)}
+            for one in sessions
+        ],
         addresses=house.addresses,
         roles=ROLES,
         valid=VALID_MIN,

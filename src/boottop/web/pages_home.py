@@ -7,7 +7,7 @@ from typing import Any
 from fastapi import APIRouter, Request
 from fastapi.responses import HTMLResponse, Response
 from starlette.concurrency import run_in_threadpool
-from starlette.datastructures import FormData, UploadFile
+from starlette.datastructures import FormData
 
 from boottop.base.errors import InputError
 from boottop.web.api_session import Pairing, end_session, join
@@ -23,7 +23,7 @@ from boottop.web.auth import (
 )
 from boottop.web.new_jobs import make_demo, make_imported, make_new
 from boottop.web.pages import SYSTEMS, THEMES, back_of, render, see
-from boottop.web.reading import model_of
+from boottop.web.reading import files_of, model_of
 from boottop.web.refused import Refused, not_paired
 
 router = APIRouter()
@@ -120,11 +120,7 @@ async def look(request: Request) -> Response:
 async def new_job(request: Request, _: AsKeeper) -> Response:
     """Make a job: the demonstration, an empty sheet, or files."""
     async with request.form(max_files=60, max_fields=20) as form:
-        files = {
-            one.filename: await one.read()
-            for one in form.getlist("files")
-            if isinstance(one, UploadFile) and one.filename
-        }
+        files = await files_of(form)
     return await run_in_threadpool(_make, request, form, files)
 
 

@@ -16,10 +16,11 @@ from boottop.files.jobsheet_text import parse_toml
 from boottop.store.documents import PRODUCT_SHEET
 from boottop.web.auth import AsGuest, AsSkipper, Entry
 from boottop.web.forms_check import keyed, product_problems
-from boottop.web.forms_edit import added, edited, form_of, removed
+from boottop.web.forms_edit import edited, form_of
 from boottop.web.forms_product import SECTIONS
+from boottop.web.forms_typed import FIELDS_MAX, Typed, changed_text, field_names, fields_of, refused_form
 from boottop.web.pages import job_page, see
-from boottop.web.pages_sheet import CONTROLS, FIELDS_MAX, Typed
+from boottop.web.pages_sheet import base_of, by_key, opened_text, readable
 from boottop.web.papers import SHEET, good_name
 from boottop.web.reading import json_body, model_of
 from boottop.web.refused import not_found
@@ -53,7 +54,8 @@ def check(entry: AsSkipper, name: str, body: Body) -> dict[str, Any]:
         changed = typed.toml if typed.toml is not None else edited(text, SECTIONS, typed.fields or {})
     except InputError as error:
         return {"problems": keyed(error.problems, name)}
-    return {"problems": keyed(_problems(changed, name), name)}
+    fields = () if typed.toml is not None else field_names(changed, SECTIONS)
+    return {"problems": keyed(_problems(changed, name), name, fields=fields)}
 
 
 @router.get("/{name:path}")
@@ -65,20 +67,17 @@ def product(entry: AsGuest, request: Request, *, name: str, view: str = "form") 
 
 def _page(request: Request, entry: Entry, name: str, *, text: str, version: int, **rest: Any) -> HTMLResponse:
     problems: tuple[Problem, ...] = rest["problems"]
-    view = "text" if rest.get("view") == "text" or not _readable(text, name) else "form"
-    by_key: dict[str, list[dict[str, Any]]] = {}
-    for one in keyed(problems, name):
-        by_key.setdefault(one["key"], []).append(one)
+    view = "text" if rest.get("view") == "text" or not readable(text, name) else "form"
     page = job_page(
         request,
         entry,
         "sheet",
         text=text,
         version=version,
-        form=form_of(text, SECTIONS) if view == "form" else [],
+        form=(rest.get("form") or form_of(text, SECTIONS)) if view == "form" else [],
         view=view,
         problems=problems,
-        by_key=by_key,
+        by_key=by_key(problems, name, field_names(text, SECTIONS)),
         may_edit=entry.visitor.may("skipper"),
         files=[],
         where=f"product/{name}",
@@ -87,14 +86,6 @@ def _page(request: Request, entry: Entry, name: str, *, text: str, version: int,
     )
     page.status_code = rest.get("status", 200)
     return page
-
-
-def _readable(text: str, name: str) -> bool:
-    try:
-        parse_toml(text, path=Path(name), label=name)
-    except InputError:
-        return False
-    return True
 
 
 @router.post("/{name:path}")
@@ -110,21 +101,15 @@ def _save(entry: Entry, request: Request, name: str, form: FormData) -> Response
     text, version = _sheet(entry, name)
     view = "text" if "toml" in typed else "form"
     try:
-        changed = _changed(text, typed)
+        changed = changed_text(text, SECTIONS, typed)
         parse_toml(changed, path=Path(name), label=name)
-        base = int(typed.get("base", "")) if typed.get("base", "").isdecimal() else None
-        entry.house.cabinet.save(entry.job, name, changed, now=entry.house.now(), base=base)
+        entry.house.cabinet.save(entry.job, name, changed, now=entry.house.now(), base=base_of(typed))
     except InputError as error:
-        shown = typed.get("toml", text)
-        return _page(request, entry, name, text=shown, version=version, problems=error.problems, view=view, status=422)
+        rest: dict[str, Any] = {"version": version, "problems": error.problems, "view": view, "status": 422}
+        if view == "text":
+            rest["text"] = typed["toml"]
+        else:
+            before = opened_text(entry, typed, kind=PRODUCT_SHEET, name=name, now=text)
+            rest |= {"text": text, "form": refused_form(text, SECTIONS, fields_of(typed), before=before)}
+        return _page(request, entry, name, **rest)
     return see(f"/jobs/{entry.job}/product/{name}" + ("?view=text" if view == "text" else ""))
-
-
-def _changed(text: str, typed: dict[str, str]) -> str:
-    if "toml" in typed:
-        return typed["toml"].replace("\r\n", "\n")
-    what, _, name = typed.get("change", "").partition(" ")
-    changed = edited(text, SECTIONS, {key: value for key, value in typed.items() if key not in CONTROLS})
-    if what == "add":
-        return added(changed, SECTIONS, name)
-    return removed(changed, SECTIONS, name) if what == "remove" else changed

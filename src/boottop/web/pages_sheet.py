@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection, Iterable, Mapping
 from pathlib import Path
 from typing import Annotated, Any
 from urllib.parse import quote
@@ -9,7 +10,7 @@ from urllib.parse import quote
 from fastapi import APIRouter, Depends, Request
 from fastapi.responses import HTMLResponse, Response
 from starlette.concurrency import run_in_threadpool
-from starlette.datastructures import FormData, UploadFile
+from starlette.datastructures import FormData
 
 from boottop.base.errors import InputError, Problem
 from boottop.files.jobsheet_text import parse_toml
@@ -17,25 +18,17 @@ from boottop.files.template import template_text
 from boottop.store.documents import JOB_SHEET, Document
 from boottop.web.auth import AsGuest, AsSkipper, Entry
 from boottop.web.forms_check import keyed, sheet_problems
-from boottop.web.forms_edit import added, edited, form_of, removed
+from boottop.web.forms_edit import edited, form_of
 from boottop.web.forms_job import SECTIONS
+from boottop.web.forms_typed import FIELDS_MAX, Typed, changed_text, field_names, fields_of, refused_form
 from boottop.web.pages import job_page, see
 from boottop.web.pages_ashore import download
 from boottop.web.papers import FILE_KINDS, SHEET, good_name, kind_of
-from boottop.web.reading import Asked, json_body, model_of
+from boottop.web.reading import files_of, json_body, model_of
 from boottop.web.refused import not_found
 
 router = APIRouter(prefix="/jobs/{job}")
 Body = Annotated[Any, Depends(json_body)]
-FIELDS_MAX = 4000
-CONTROLS = ("base", "change")
-
-
-class Typed(Asked):
-    """What was typed: fields by name, or the whole text."""
-
-    fields: dict[str, str] | None = None
-    toml: str | None = None
 
 
 def sheet_of(entry: Entry) -> tuple[str, int]:
@@ -44,7 +37,23 @@ def sheet_of(entry: Entry) -> tuple[str, int]:
         document = entry.house.store.documents.get(entry.job, kind=JOB_SHEET, name=SHEET)
     except InputError:
         return template_text(), 0
-    return document.text, document.version
+    return document.content.decode("utf-8", "replace"), document.version
+
+
+def opened_text(entry: Entry, typed: Mapping[str, str], *, kind: str, name: str, now: str) -> str:
+    """A sheet as it was when the form that was sent was opened; `now`, as it stands, where that is not known."""
+    base = base_of(typed)
+    try:
+        found = entry.house.store.documents.get(entry.job, kind=kind, name=name, version=base) if base else None
+    except InputError:
+        return now
+    return found.content.decode("utf-8", "replace") if found else now
+
+
+def base_of(typed: Mapping[str, str]) -> int | None:
+    """The version that a form was opened from, as the form says."""
+    base = typed.get("base", "")
+    return int(base) if base.isdecimal() and len(base) < 10 else None
 
 
 @router.get("/sheet")
@@ -57,6 +66,8 @@ def sheet(entry: AsGuest, request: Request, view: str = "form") -> HTMLResponse:
 
 def _page(request: Request, entry: Entry, *, text: str, version: int, **rest: Any) -> HTMLResponse:
     problems: tuple[Problem, ...] = rest["problems"]
+    view = "text" if rest.get("view") == "text" or not readable(text, SHEET) else "form"
+    form = (rest.get("form") or form_of(text, SECTIONS)) if view == "form" else []
     files = [one for kind in FILE_KINDS for one in entry.house.store.documents.all(entry.job, kind=kind)]
     page = job_page(
         request,
@@ -64,10 +75,10 @@ def _page(request: Request, entry: Entry, *, text: str, version: int, **rest: An
         "sheet",
         text=text,
         version=version,
-        form=form_of(text, SECTIONS) if rest.get("view") != "text" else [],
-        view="text" if rest.get("view") == "text" else "form",
+        form=form,
+        view=view,
         problems=problems,
-        by_key=_by_key(problems),
+        by_key=by_key(problems, SHEET, field_names(text, SECTIONS)),
         may_edit=entry.visitor.may("skipper"),
         files=[_file(one) for one in files],
         where="sheet",
@@ -78,12 +89,21 @@ def _page(request: Request, entry: Entry, *, text: str, version: int, **rest: An
     return page
 
 
-def _by_key(problems: tuple[Problem, ...]) -> dict[str, list[dict[str, Any]]]:
+def by_key(problems: Iterable[Problem], file: str, fields: Collection[str]) -> dict[str, list[dict[str, Any]]]:
     """Problems by the name of the field that they stand at."""
     found: dict[str, list[dict[str, Any]]] = {}
-    for one in keyed(problems):
+    for one in keyed(problems, file, fields=fields):
         found.setdefault(one["key"], []).append(one)
     return found
+
+
+def readable(text: str, name: str) -> bool:
+    """Whether a text is TOML, so that a form can show it."""
+    try:
+        parse_toml(text, path=Path(name), label=name)
+    except InputError:
+        return False
+    return True
 
 
 def _file(one: Document) -> dict[str, Any]:
@@ -109,29 +129,18 @@ def _save(entry: Entry, request: Request, form: FormData) -> Response:
     text, version = sheet_of(entry)
     view = "text" if "toml" in typed else "form"
     try:
-        changed = _changed(text, typed)
-        form_of(changed, SECTIONS) if view == "form" else _readable(changed)
-        base = int(typed.get("base", "")) if typed.get("base", "").isdecimal() else None
-        entry.house.cabinet.save(entry.job, SHEET, changed, now=entry.house.now(), base=base)
+        changed = changed_text(text, SECTIONS, typed)
+        parse_toml(changed, path=Path(SHEET), label=SHEET)
+        entry.house.cabinet.save(entry.job, SHEET, changed, now=entry.house.now(), base=base_of(typed))
     except InputError as error:
-        shown = typed.get("toml", text)
-        return _page(request, entry, text=shown, version=version, problems=error.problems, view=view, status=422)
+        rest: dict[str, Any] = {"version": version, "problems": error.problems, "view": view, "status": 422}
+        if view == "text":
+            rest["text"] = typed["toml"]
+        else:
+            before = opened_text(entry, typed, kind=JOB_SHEET, name=SHEET, now=text)
+            rest |= {"text": text, "form": refused_form(text, SECTIONS, fields_of(typed), before=before)}
+        return _page(request, entry, **rest)
     return see(f"/jobs/{entry.job}/sheet" + ("?view=text" if view == "text" else ""))
-
-
-def _changed(text: str, typed: dict[str, str]) -> str:
-    if "toml" in typed:
-        return typed["toml"].replace("\r\n", "\n")
-    what, _, name = typed.get("change", "").partition(" ")
-    changed = edited(text, SECTIONS, {key: value for key, value in typed.items() if key not in CONTROLS})
-    if what == "add":
-        return added(changed, SECTIONS, name)
-    return removed(changed, SECTIONS, name) if what == "remove" else changed
-
-
-def _readable(text: str) -> None:
-    """A text is saved with mistakes in it, for they are shown; but it must be TOML, or no form could show it."""
-    parse_toml(text, path=Path(SHEET), label=SHEET)
 
 
 @router.post("/sheet/check")
@@ -145,7 +154,8 @@ def check(entry: AsSkipper, body: Body) -> dict[str, Any]:
         changed = typed.toml if typed.toml is not None else edited(text, SECTIONS, typed.fields or {})
     except InputError as error:
         return {"problems": keyed(error.problems)}
-    return {"problems": keyed(sheet_problems(changed, folder))}
+    fields = () if typed.toml is not None else field_names(changed, SECTIONS)
+    return {"problems": keyed(sheet_problems(changed, folder), fields=fields)}
 
 
 @router.get("/sheet.toml")
@@ -170,11 +180,7 @@ def document(entry: AsGuest, name: str) -> Response:
 async def upload(entry: AsSkipper, request: Request) -> Response:
     """Bring files in, or take one away. A file with the name of one that is there is a newer version of it."""
     async with request.form(max_files=60, max_fields=20) as form:
-        files = {
-            one.filename: await one.read()
-            for one in form.getlist("files")
-            if isinstance(one, UploadFile) and one.filename
-        }
+        files = await files_of(form)
     return await run_in_threadpool(_upload, entry, request, form, files)
 
 

@@ -24,6 +24,8 @@ HULL = "hull"
 FILE_KINDS = (JOB_SHEET, PRODUCT_SHEET, WEATHER, HULL, OTHER)
 """Kinds of document that become files beside the sheet."""
 
+VERSIONS_KEPT = 6
+
 _NAME = re.compile(r"(?:[A-Za-z0-9][\w .+()-]{0,80}/){0,2}[A-Za-z0-9][\w .+()-]{0,80}", re.ASCII)
 _DOTS = re.compile(r"\.\.|[. ](/|$)")
 KIND_OF_ENDING: Mapping[str, str] = {
@@ -48,6 +50,22 @@ class Papers:
 def good_name(name: str) -> bool:
     """Whether a document may be written by that name below a folder: plain words, no way out of it."""
     return bool(_NAME.fullmatch(name)) and not _DOTS.search(name)
+
+
+def check_names(names: Iterable[str]) -> None:
+    """InputError with every name by which no document can be kept."""
+    bad = [
+        Problem(
+            where="name of the file",
+            found=repr(name[:80]),
+            allowed="letters without accents, digits, blank and . _ - + ( ), at most two folders deep",
+            advice="Rename the file.",
+        )
+        for name in names
+        if not good_name(name)
+    ]
+    if bad:
+        raise InputError(bad)
 
 
 def kind_of(name: str) -> str:
@@ -78,15 +96,7 @@ class Cabinet:
 
     def save(self, job: str, name: str, content: bytes | str, *, now: datetime, base: int | None = None) -> int:
         """Save a document by its name below the job's folder, and give its version."""
-        if not good_name(name):
-            raise InputError(
-                Problem(
-                    where="name of the file",
-                    found=repr(name[:80]),
-                    allowed="letters, digits, blank and . _ - + ( ), at most two folders deep",
-                    advice="Rename the file.",
-                )
-            )
+        check_names([name])
         version = self._store.documents.put(job, content, kind=kind_of(name), name=name, now=now, base=base)
         self._forget(job)
         return version
@@ -114,8 +124,16 @@ class Cabinet:
                     path.write_bytes(one.content)
             part.mkdir(parents=True, exist_ok=True)
             part.rename(folder)
+            self._tidy(folder)
         sheet = next((one.version for one in documents if one.name == SHEET and one.kind == JOB_SHEET), 0)
         return Papers(version=version, folder=folder, sheet_version=sheet)
+
+    def _tidy(self, folder: Path) -> None:
+        """Take old versions away, or a day of editing beside a large weather file fills the disk. Work that was begun
+        on one of the newest is left its files."""
+        others = sorted((one for one in folder.parent.iterdir() if one != folder), key=lambda one: one.stat().st_mtime)
+        for old in others[: 1 - VERSIONS_KEPT]:
+            shutil.rmtree(old, ignore_errors=True)
 
 
 def _version(documents: Iterable[Document]) -> str:

@@ -7,6 +7,7 @@ from typing import Any, TypeVar
 
 from fastapi import Request
 from pydantic import BaseModel, ConfigDict, ValidationError
+from starlette.datastructures import FormData, UploadFile
 
 from boottop.base.errors import Problem
 from boottop.web.refused import Refused, refused
@@ -22,15 +23,22 @@ Model = TypeVar("Model", bound=Asked)
 
 
 async def json_body(request: Request) -> Any:
-    """The body as JSON values; 400 when it is none."""
+    """The body as JSON values; 400 when it is none. Half of a sign, which no file can keep, becomes U+FFFD."""
     raw = await request.body()
     try:
-        return json.loads(raw.decode("utf-8"), parse_constant=_no_number)
+        found = json.loads(raw.decode("utf-8"), parse_constant=_no_number)
+        return _whole(found) if b"\\u" in raw else found
     except (ValueError, RecursionError) as error:
         found = "brackets nested too deep" if isinstance(error, RecursionError) else str(error)[:120]
         raise refused(
             400, "request", found=found, allowed="one JSON value, UTF-8", advice="Send JSON (RFC 8259)."
         ) from None
+
+
+def _whole(found: Any) -> Any:
+    """JSON values without lone surrogates: a phone that cuts a text in the middle of an emoji sends one."""
+    text = json.dumps(found, ensure_ascii=False)
+    return json.loads(text.encode("utf-16-le", "surrogatepass").decode("utf-16-le", "replace"))
 
 
 def _no_number(name: str) -> None:
@@ -52,3 +60,10 @@ def _problem(place: tuple[int | str, ...], message: str) -> Problem:
         allowed=message[:200],
         advice="See docs/api.md for what is sent here.",
     )
+
+
+async def files_of(form: FormData) -> dict[str, bytes]:
+    """The files that were sent in the field `files`, by the names that the browser gave them."""
+    return {
+        one.filename: await one.read() for one in form.getlist("files") if isinstance(one, UploadFile) and one.filename
+    }

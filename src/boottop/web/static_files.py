@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+import re
 from functools import lru_cache
 from importlib import resources
 
@@ -23,6 +24,7 @@ TYPES = {
     "json": "application/json",
     "webmanifest": "application/manifest+json",
 }
+_PART = re.compile(r"[A-Za-z0-9][\w.-]*", re.ASCII)
 BOARD_FILES = ("board.js", "board.css", "sw.js")
 
 
@@ -34,7 +36,7 @@ def content_of(name: str) -> bytes | None:
     if name == "hull.css":
         return picture_stylesheet().encode()
     parts = name.split("/")
-    if not all(part and part[0].isalnum() for part in parts) or parts[-1].rpartition(".")[2] not in TYPES:
+    if not all(_PART.fullmatch(part) for part in parts) or parts[-1].rpartition(".")[2] not in TYPES:
         return None
     place = resources.files("boottop.web").joinpath("static", *parts)
     return place.read_bytes() if place.is_file() else None

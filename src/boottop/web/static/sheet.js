@@ -25,7 +25,7 @@
       if (!place) continue;
       const words = document.createElement("span");
       words.className = "wrong";
-      words.textContent = `${one.found}; allowed: ${one.allowed}. ${one.advice}`;
+      words.textContent = `${one.at}${one.found}; allowed: ${one.allowed}. ${one.advice}`;
       place.append(words);
       const field = form.elements.namedItem(one.key);
       if (field instanceof Element) field.setAttribute("aria-invalid", "true");

@@ -1,0 +1,129 @@
+"""What was typed into a form: told where it is wrong in the words of a form, and never lost."""
+
+from __future__ import annotations
+
+import re
+
+import pytest
+
+from boottop.base.errors import InputError
+from boottop.web import papers
+from boottop.web.forms_edit import edited, form_of
+from boottop.web.forms_job import SECTIONS
+from boottop.web.new_jobs import demo_files, make_demo, make_imported, make_new
+from tests.web.serving import Running
+
+
+@pytest.fixture
+def demo_job(server: Running) -> str:
+    """The demonstration's sheet, without a plan."""
+    return make_demo(server.house)
+
+
+def test_what_was_typed_over_someone_elses_newer_sheet_is_shown_again(server: Running, demo_job: str) -> None:
+    keeper, path = server.keeper(), f"/jobs/{demo_job}/sheet"
+    fields = {"boat.length": "38 ft 2 in", "yard.name": "Lower yard", "crew.people": "2"}
+    opened = re.search(r'name="base" value="(\d+)"', keeper.get(path).text)
+    assert opened is not None
+    keeper.post(path, data={"base": opened[1], "boat.beam": "3.3 m"})
+    refused = keeper.post(path, data={"base": opened[1], "boat.beam": "3.20 m", **fields})
+    assert refused.status_code == 422
+    for value in ("38 ft 2 in", "Lower yard"):
+        assert f'value="{value}"' in refused.text
+    newest = re.search(r'name="base" value="(\d+)"', refused.text)
+    assert newest is not None
+    assert int(newest[1]) > int(opened[1])
+
+
+def test_fields_that_only_somebody_else_changed_stay_theirs(server: Running, demo_job: str) -> None:
+    keeper, path = server.keeper(), f"/jobs/{demo_job}/sheet"
+    page = keeper.get(path).text
+    base, beam = (re.search(rf'name="{name}" value="([^"]*)"', page) for name in ("base", "boat.beam"))
+    assert base is not None
+    assert beam is not None
+    keeper.post(path, data={"base": base[1], "boat.beam": "3.33 m"})
+    refused = keeper.post(path, data={"base": base[1], "boat.beam": beam[1], "yard.name": "Lower yard"})
+    assert refused.status_code == 422
+    assert 'name="boat.beam" value="3.33 m"' in refused.text
+
+
+def test_a_strange_field_loses_nothing_that_was_typed(server: Running, demo_job: str) -> None:
+    answer = server.keeper().post(f"/jobs/{demo_job}/sheet", data={"boat.length": "41 ft", "appendages[99].name": "x"})
+    assert answer.status_code == 422
+    assert 'value="41 ft"' in answer.text
+
+
+def test_a_product_sheet_gives_back_what_was_typed(server: Running) -> None:
+    job = make_new(server.house, "Mine")
+    path = f"/jobs/{job}/product/coatings/demo-copper-epoxy-a.toml"
+    answer = server.keeper().post(path, data={"film.dry_film": "3 mil", "parts[99].name": "x"})
+    assert answer.status_code == 422
+    assert 'value="3 mil"' in answer.text
+
+
+def test_a_wrong_line_is_told_at_its_field(server: Running, demo_job: str) -> None:
+    rows = "0 m, 0.9 m, 0.4 m\nabc, 1 m, 1 m"
+    fields = {"measure.girths": rows, "crew.hours": "whenever", "yard.closed": "12/05/2026"}
+    answer = server.keeper().post(f"/jobs/{demo_job}/sheet/check", json={"fields": fields}).json()["problems"]
+    told = {one["key"]: one["at"] for one in answer}
+    assert told["measure.girths"] == "line 2, station: "
+    assert {"crew.hours", "yard.closed"} <= set(told)
+
+
+def test_a_form_never_asks_for_quotes(server: Running, demo_job: str) -> None:
+    keeper = server.keeper()
+    text = demo_files()["job.toml"].decode()
+    shown = [one for _, blocks in form_of(text, SECTIONS) for block in blocks for one in block.fields]
+    names = [one.name for one in shown if one.field.kind != "file"]
+    for value in ("abc", "5", "x" * 600):
+        asked = keeper.post(f"/jobs/{demo_job}/sheet/check", json={"fields": dict.fromkeys(names, value)})
+        problems = asked.json()["problems"]
+        assert len(problems) > 40
+        assert [one["advice"] for one in problems if "quotes" in one["advice"]] == []
+
+
+def test_a_quantity_typed_in_quotes_is_taken_without_them() -> None:
+    text = demo_files()["job.toml"].decode()
+    assert 'length = "38 ft 6 in"' in edited(text, SECTIONS, {"boat.length": '"38 ft 6 in"'})
+
+
+def test_a_weather_file_that_is_not_there_is_told_while_typing(server: Running, demo_job: str) -> None:
+    asked = server.keeper().post(f"/jobs/{demo_job}/sheet/check", json={"fields": {"job.weather": "mine.csv"}})
+    assert [one["key"] for one in asked.json()["problems"]] == ["job.weather"]
+
+
+@pytest.mark.parametrize("content", [b"[[[ no toml", b"[job]\nname = \xff\xfe", b"a = " + b"[" * 3000])
+def test_a_sheet_that_cannot_be_read_is_shown_as_text(server: Running, demo_job: str, *, content: bytes) -> None:
+    keeper, path = server.keeper(), f"/jobs/{demo_job}"
+    sent = keeper.post(f"{path}/documents", files=[("files", ("job.toml", content))])
+    assert sent.status_code == 303
+    page = keeper.get(f"{path}/sheet")
+    assert page.status_code == 200
+    assert '<textarea name="toml"' in page.text
+    assert keeper.get(f"{path}/sheet.toml").status_code == 200
+    assert keeper.post(f"{path}/sheet", data={"toml": demo_files()["job.toml"].decode()}).status_code == 303
+
+
+def test_half_an_emoji_is_no_fault_of_the_server(server: Running, demo_job: str) -> None:
+    body = b'{"fields": {"boat.name": "Wren \\ud83d"}}'
+    headers = {"Content-Type": "application/json"}
+    answer = server.keeper().post(f"/jobs/{demo_job}/sheet/check", content=body, headers=headers)
+    assert answer.status_code == 200
+    assert answer.json()["problems"] == []
+
+
+def test_files_that_cannot_be_kept_leave_no_job_behind(server: Running) -> None:
+    before = len(server.house.store.jobs.all())
+    with pytest.raises(InputError, match="Rename the file"):
+        make_imported(server.house, "Broken", {"job.toml": demo_files()["job.toml"], "été<b>.csv": b"x"})
+    assert len(server.house.store.jobs.all()) == before
+
+
+def test_old_papers_do_not_fill_the_disk(server: Running, demo_job: str) -> None:
+    keeper, path = server.keeper(), f"/jobs/{demo_job}/sheet"
+    for number in range(papers.VERSIONS_KEPT + 4):
+        keeper.post(path, data={"yard.name": f"Yard {number}"})
+        keeper.get(path)
+    folder = server.house.cabinet.papers(demo_job).folder
+    assert len(list(folder.parent.iterdir())) == papers.VERSIONS_KEPT
+    assert "Yard 9" in (folder / "job.toml").read_text(encoding="utf-8")
