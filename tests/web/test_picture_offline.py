@@ -11,7 +11,7 @@ from playwright.sync_api import sync_playwright
 from boottop.web.new_jobs import make_demo
 from tests.web.cable import cable_to
 from tests.web.made_board import give_board
-from tests.web.phones import join, phone_in
+from tests.web.phones import phone_in
 from tests.web.serving import running
 
 READY = '#hull[data-ready="turning"]'
@@ -32,7 +32,10 @@ def test_it_opens_with_the_server_out_of_reach(name: str, tmp_path: Path) -> Non
         rule = f"--host-resolver-rules=MAP {YARD} 127.0.0.1"
         with sync_playwright() as playwright, phone_in(playwright, tmp_path / "phone", rule) as phone:
             page = phone.start()
-            join(page, base, code, who="Ana")
+            page.goto(f"{base}/join?code={code}")
+            page.fill('[name="who"]', "Ana")
+            page.click("main button")
+            page.wait_for_url("**/today")
             page.goto(f"{base}/jobs/{job}/hull3d")
             page.wait_for_selector(READY)
             page.click('[data-mode="surface"]')
