@@ -144,6 +144,7 @@ def _weather(done: Filled, table: Table, *, first_s: int, site: Site | None, tol
     return Weather(
         start=datetime.fromtimestamp(first_s, tz=UTC),
         **arrays,
+        issued=None,
         filled={field: filled.get(field, np.zeros(hours, dtype=np.bool_)) for field in FIELDS},
         station=table.station,
         source=table.source,
