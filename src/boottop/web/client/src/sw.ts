@@ -58,10 +58,11 @@ async function newest(request: Request): Promise<Response> {
     const answer = await fetch(request.url, { credentials: "same-origin", cache: "no-cache", signal: stop.signal });
     if (answer.ok && !answer.redirected) await shelf.put(bare(request.url), answer.clone());
     return answer;
-  } catch (away) {
+  } catch {
     const known = await shelf.match(bare(request.url));
     if (known) return known;
-    throw away;
+    // Opened before the worker was there: the browser's own cache may have it. Without it this fails as it should.
+    return fetch(request.url, { credentials: "same-origin", cache: "force-cache" });
   } finally {
     clearTimeout(timer);
   }
