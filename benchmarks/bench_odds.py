@@ -9,7 +9,6 @@ Run on a quiet machine: python -m benchmarks.bench_odds
 from __future__ import annotations
 
 import os
-import resource
 import statistics
 import subprocess
 import sys
@@ -17,26 +16,30 @@ import tempfile
 import time
 from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
+from dataclasses import fields, replace
+from datetime import date
+from functools import partial
+from itertools import product
 
 import numpy as np
 from numba import njit
 from numpy.typing import NDArray
 
 from benchmarks.odds_synthetic import DAY, HORIZON, Year, demo, synthetic_year
+from boottop.plan.odds_names import SIDES
 from boottop.plan.odds_plain import PlainWalk
 from boottop.plan.odds_result import Question, place_odds
 from boottop.plan.odds_table import Starts, week_of
-from boottop.plan.odds_walk import DONE, State, _walk_one, scenarios, walk
+from boottop.plan.odds_walk import State, _walk_one, scenarios, walk
 from boottop.plan.odds_ways import Option, Outcomes, Ready, Terms, Way, draft_ways, outcomes
 from boottop.plan.odds_windows import long_windows
 from boottop.plan.rules import network_for
+from boottop.plan.rules_draft import JobNetwork
 from boottop.workflow import Ashore
 
 YEARS, PAIRS = 30, 9
 OPTIONS = tuple(Option(people=people, tent=tent) for people in (2, 3) for tent in (False, True))
-WAYS = tuple(
-    Way(option=option, policy="side_a_day", first=first) for option in OPTIONS for first in ("port", "starboard")
-)
+WAYS = tuple(Way(option=option, policy="side_a_day", first=first) for option, first in product(OPTIONS, SIDES))
 STARTS = np.arange(0, 365 * DAY, DAY, dtype=np.int32)
 
 
@@ -59,13 +62,7 @@ def spread(values: list[float], form: str = "{:.0f}") -> str:
 
 def precompute(ashore: Ashore, year: Year, ways: tuple[Way, ...] = WAYS) -> tuple[list[Ready], NDArray[np.int32]]:
     """From windows to what the walk reads: the plan's own network, starts by two pointers, one pool of rows."""
-    job = network_for(
-        year.inputs,
-        ashore.hull,
-        windows=long_windows(year.windows),
-        climate=year.climate,
-        tent_climate=year.tent,
-    )
+    job = _network(ashore, year)
     return draft_ways({None: job}, ashore.hull, ways)
 
 
@@ -78,38 +75,43 @@ def walk_all(readies: list[Ready], pool: NDArray[np.int32], starts: NDArray[np.i
 def ratios(ashore: Ashore, years: list[Year]) -> None:
     """Compiled walk against plain lists, alternating in one run; the plain one walks a sample of the same starts."""
     made = [precompute(ashore, year) for year in years[:3]]
-    sample = STARTS[::24]
-    plain = [[PlainWalk(ready.drafted.with_pool(pool)) for ready in readies[::2]] for readies, pool in made[:1]]
+    (readies, pool), sample = made[0], STARTS[::24]
+    plain = [PlainWalk(ready.drafted.with_pool(pool)) for ready in readies[::2]]
 
     def run_plain() -> None:
-        for walks in plain:
-            for one in walks:
-                for start in sample.tolist():
-                    one.walk(start, until=start + HORIZON * DAY)
+        for one, start in product(plain, sample.tolist()):
+            one.walk(start, until=start + HORIZON * DAY)
 
-    def run_same(workers: int) -> None:
-        readies, pool = made[0]
+    def run_same() -> None:
         for _ in range(40):
-            walk_all(readies[::2], pool, sample, workers=workers)
+            walk_all(readies[::2], pool, sample)
 
     def run_daily(workers: int) -> None:
-        for readies, pool in made:
-            walk_all(readies, pool, STARTS, workers=workers)
+        for one, rows in made:
+            walk_all(one, rows, STARTS, workers=workers)
 
-    run_plain(), run_same(1), run_daily(2)
-    count_plain, count_same = sample.size * len(plain[0]), 40 * sample.size * len(plain[0])
-    count_daily = STARTS.size * sum(len(readies) for readies, _ in made)
-    rates: dict[str, list[float]] = {"plain": [], "same": [], "daily, 1 core": [], "daily, 2 cores": []}
+    some, daily = sample.size * len(plain), STARTS.size * sum(len(one) for one, _ in made)
+    runs = {
+        "plain": (some, run_plain),
+        "every day of three years, 1 core": (daily, lambda: run_daily(1)),
+        "every day of three years, 2 cores": (daily, lambda: run_daily(2)),
+        "the very starts of the plain sample, 40 times over, 1 core": (40 * some, run_same),
+    }
+    for _, run in runs.values():
+        run()
+    rates: dict[str, list[float]] = {name: [] for name in runs}
     for _ in range(PAIRS):
-        rates["plain"].append(count_plain / timed(run_plain))
-        rates["daily, 1 core"].append(count_daily / timed(lambda: run_daily(1)))
-        rates["daily, 2 cores"].append(count_daily / timed(lambda: run_daily(2)))
-        rates["same"].append(count_same / timed(lambda: run_same(1)))
-    say(f"plain lists: {spread(rates['plain'])} scenarios/s")
-    for name in ("daily, 1 core", "daily, 2 cores", "same"):
-        pairs = [fast / slow for fast, slow in zip(rates[name], rates["plain"], strict=True)]
-        what = "the very starts of the plain sample, 40 times over, 1 core" if name == "same" else name
-        say(f"walk, {what}: {spread([rate / 1e6 for rate in rates[name]], '{:.2f}')} M/s = {spread(pairs)} x plain")
+        for name, (count, run) in runs.items():
+            rates[name].append(count / timed(run))
+    tell_ratios(rates.pop("plain"), rates)
+
+
+def tell_ratios(slow: list[float], rates: dict[str, list[float]]) -> None:
+    """Rates, and the ratios of each pair of one round."""
+    say(f"plain lists: {spread(slow)} scenarios/s")
+    for name, fast in rates.items():
+        pairs = [one / other for one, other in zip(fast, slow, strict=True)]
+        say(f"walk, {name}: {spread([rate / 1e6 for rate in fast], '{:.2f}')} M/s = {spread(pairs)} x plain")
 
 
 class _Counting:
@@ -120,7 +122,7 @@ class _Counting:
 
     def __getitem__(self, place: tuple[int, int]) -> np.int32:
         self.reads += 1
-        return self.pool[place]
+        return np.int32(self.pool[place])
 
 
 @njit(cache=True)
@@ -142,79 +144,92 @@ def roofline(ashore: Ashore, year: Year) -> None:
     for start in sample.tolist():
         state.hold[:] = 0
         state.hold[0] = start
-        _walk_one.py_func((counting, *program[1:]), start + HORIZON * DAY, state)
+        _walk_one.py_func((counting, *program[1:]), start + HORIZON * DAY, state)  # type: ignore[no-untyped-call]
     reads = counting.reads / sample.size
+    case = scenarios(STARTS, slots=HORIZON * DAY)
+    walk_ns = min(timed(partial(walk, program, ready.loss, case)) for _ in range(15)) / STARTS.size * 1e9
     for kilobytes in (32, 512, pool.nbytes // 1024):
         size = kilobytes * 256
         order = np.random.default_rng(1).permutation(size).astype(np.int64)
         ring = np.empty(size, np.int32)
         ring[order] = np.roll(order, -1)
         _chase(ring, 1000)
-        chase_ns = min(timed(lambda: _chase(ring, 1_000_000)) for _ in range(5)) * 1e3
-        case = scenarios(STARTS, slots=HORIZON * DAY)
-        walk_ns = min(timed(lambda: walk(program, ready.loss, case)) for _ in range(9)) / STARTS.size * 1e9
+        chase_ns = min(timed(partial(_chase, ring, 1_000_000)) for _ in range(5)) * 1e3
         bound_ns = reads * chase_ns
         say(
             f"roofline, dependent reads in {kilobytes} kB at {chase_ns:.1f} ns: {reads:.0f} reads = {bound_ns:.0f} ns, "
-            f"walk {walk_ns:.0f} ns = {100 * bound_ns / walk_ns:.0f} % of that bound"
+            f"walk {walk_ns:.0f} ns: {100 * bound_ns / walk_ns:.0f} % of that bound"
         )
 
 
-def end_to_end(ashore: Ashore, years: list[Year], *, workers: int) -> tuple[float, float, float, int]:
-    """Seconds of precompute, walk and tables for all years; scenarios."""
-    begin = time.perf_counter()
+def one_year(ashore: Ashore, year: Year) -> Outcomes:
+    """One piece of a study from its windows: what is kept of it is what came of each start."""
+    readies, pool = precompute(ashore, year)
+    return outcomes(readies, pool, STARTS, terms=Terms(horizon_days=HORIZON, wanted=np.zeros(STARTS.size, np.int64)))
+
+
+def each_year(work: Callable[[Year], object], years: list[Year], *, workers: int) -> list[object]:
     with ThreadPoolExecutor(workers) as threads:
-        made = list(threads.map(lambda year: precompute(ashore, year), years))
-    drafted = time.perf_counter()
-    terms = Terms(horizon_days=HORIZON, wanted=np.zeros(STARTS.size, np.int64))
-    parts = [outcomes(readies, pool, STARTS, terms=terms, workers=workers) for readies, pool in made]
-    walked = time.perf_counter()
-    day = STARTS // DAY + np.datetime64("2023-01-01").astype(int) + 719163
-    joined = {
-        name: np.concatenate([getattr(part, name) for part in parts], axis=1) for name in Outcomes.__dataclass_fields__
-    }
+        return list(threads.map(work, years))
+
+
+def tables(parts: list[Outcomes]) -> None:
+    """Every table and interval of the study."""
+    day = STARTS.astype(np.int64) // DAY + date(2023, 1, 1).toordinal()
+    names = [field.name for field in fields(Outcomes)]
     starts = Starts(
-        week=np.tile(week_of(day), len(years)),
-        year=np.repeat(np.arange(len(years)), STARTS.size),
-        outcomes=Outcomes(**joined),
+        week=np.tile(week_of(day), len(parts)),
+        year=np.repeat(np.arange(len(parts)), STARTS.size),
+        outcomes=Outcomes(**{name: np.concatenate([getattr(part, name) for part in parts], axis=1) for name in names}),
         horizon_days=HORIZON,
     )
     place_odds("synthetic", starts, WAYS, question=Question(week=17))
-    done = time.perf_counter()
-    return drafted - begin, walked - drafted, done - walked, len(years) * STARTS.size * len(WAYS)
+
+
+def end_to_end(ashore: Ashore, years: list[Year], *, workers: int) -> None:
+    """Precompute alone; then all from windows to tables."""
+    made, walked, told = [], [], []
+    for _ in range(3):
+        made.append(timed(lambda: each_year(lambda year: precompute(ashore, year) and None, years, workers=workers)))
+        begin = time.perf_counter()
+        parts = each_year(partial(one_year, ashore), years, workers=workers)
+        walked.append(time.perf_counter() - begin)
+        told.append(timed(lambda parts=parts: tables(parts)))  # type: ignore[misc]
+    count = len(years) * STARTS.size * len(WAYS)
+    whole = [one + other for one, other in zip(walked, told, strict=True)]
+    say(f"{workers} threads, precompute, {len(years)} years x 4 variants: {spread(made, '{:.2f}')} s")
+    say(f"{workers} threads, tables and intervals: {spread(told, '{:.2f}')} s")
+    say(f"{workers} threads, {count} scenarios end to end, windows to tables: {spread(whole, '{:.2f}')} s")
 
 
 def choice(ashore: Ashore) -> None:
     """50 members x 80 options: network and pool of each member, and the walks."""
     from boottop.plan.choose_walk import Candidate, Table
 
-    members = [synthetic_year(ashore, 500 + seed, WAYS, days=28 + 120) for seed in range(5)]
-    members = [synthetic_year(ashore, 500 + seed, WAYS, days=28) for seed in range(50)] if members else members
+    members = [_with_helper(synthetic_year(ashore, 500 + seed, WAYS, days=28)) for seed in range(50)]
     hauls = tuple(range(0, 10 * DAY, DAY))
     asked = [
         Candidate(haul=haul, helper=helper, tent=tent, first=first, policy="side_a_day")
-        for helper in (False, True) for tent in (False, True) for first in ("port", "starboard") for haul in hauls
-    ]  # fmt: skip
-    hired = [_with_helper(member) for member in members]
-    networks = [
-        network_for(year.inputs, ashore.hull, windows=long_windows(year.windows), climate=year.climate, tent_climate=year.tent)
-        for year in hired
-    ]  # fmt: skip
+        for helper, tent, first, haul in product((False, True), (False, True), SIDES, hauls)
+    ]
+    networks = [_network(ashore, year) for year in members]
     Table(ashore.hull, asked).row(networks[0])
-    made_s = timed(
-        lambda: [
-            network_for(year.inputs, ashore.hull, windows=long_windows(year.windows), climate=year.climate, tent_climate=year.tent)
-            for year in hired
-        ]
-    )  # fmt: skip
+    made = [timed(lambda: [_network(ashore, year) for year in members]) for _ in range(3)]
     table = Table(ashore.hull, asked)
-    walked_s = timed(lambda: [table.row(network) for network in networks])
-    say(f"choice, 50 members x {len(asked)} options: networks {made_s:.2f} s, programs and walks {walked_s:.2f} s")
+    walked = [timed(lambda: [table.row(network) for network in networks]) for _ in range(3)]
+    say(
+        f"choice, 50 members x {len(asked)} options: networks {spread(made, '{:.2f}')} s, "
+        f"programs and walks {spread(walked, '{:.2f}')} s"
+    )
+
+
+def _network(ashore: Ashore, year: Year) -> JobNetwork:
+    return network_for(
+        year.inputs, ashore.hull, windows=long_windows(year.windows), climate=year.climate, tent_climate=year.tent
+    )
 
 
 def _with_helper(year: Year) -> Year:
-    from dataclasses import replace
-
     inputs = year.inputs
     hire = replace(inputs.hire, helper_people=1, helper_cost_minor=100)
     return replace(year, inputs=replace(inputs, hire=hire, crew=replace(inputs.crew, people=2)))
@@ -231,25 +246,27 @@ def growth() -> None:
 
 def one_growth(years: int) -> None:
     ashore = demo()
-    precompute(ashore, synthetic_year(ashore, 0, WAYS, days=HORIZON + 10))
-    begin = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
-    total, pool_mb = 0.0, 0.0
+    _one_year(ashore, synthetic_year(ashore, 0, WAYS, days=HORIZON + 10))
+    before, total = _peak_mb(), 0.0
     for seed in range(years):  # one at a time, as a study does: what is kept is the outcome
         year = synthetic_year(ashore, seed, WAYS)
-        parts: list[float] = []
-        parts.append(timed(lambda year=year: parts.append(_one_year(ashore, year))))  # type: ignore[misc]
-        total, pool_mb = total + parts[1], parts[0]
-    peak = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
+        total += timed(partial(_one_year, ashore, year))
+    pool_mb = precompute(ashore, year)[1].nbytes / 1e6
     say(
-        f"{years:3d} years: precompute and walk {total:.2f} s ({1000 * total / years:.0f} ms a year), pool {pool_mb:.1f} MB "
-        f"a year, peak {peak:.0f} MB ({begin:.0f} MB before)"
+        f"{years:3d} years: precompute and walk {total:.2f} s ({1000 * total / years:.0f} ms a year), "
+        f"pool {pool_mb:.1f} MB a year, peak {_peak_mb():.0f} MB ({before:.0f} MB before)"
     )
 
 
-def _one_year(ashore: Ashore, year: Year) -> float:
+def _peak_mb() -> float:
+    """Peak memory of this very process, MB (not of the one that started it, as getrusage may have it)."""
+    with open("/proc/self/status", encoding="ascii") as status:
+        return next(int(line.split()[1]) / 1024 for line in status if line.startswith("VmHWM"))
+
+
+def _one_year(ashore: Ashore, year: Year) -> None:
     readies, pool = precompute(ashore, year)
-    walk_all(readies, pool, STARTS)
-    return pool.nbytes / 1e6
+    walk_all(readies, pool, STARTS[: 1 + (year.grid.count - HORIZON * DAY - 1) // DAY])
 
 
 def compile_times() -> None:
@@ -282,8 +299,6 @@ def march(ashore: Ashore) -> None:
         longwave_w_m2=absent, cloud=absent, filled={}, station="made", source="made", licence="none",
     )  # fmt: skip
     year = synthetic_year(ashore, 1, WAYS, days=365 + HORIZON)
-    from dataclasses import replace
-
     long = Ashore(replace(ashore.job, plan=year.inputs))
     took = timed(lambda: outlook_for(long, weather, days=365 + HORIZON))
     say(f"apart from all above, hull climate and windows of one year, 32 lanes, open and tent: {took:.1f} s")
@@ -300,12 +315,7 @@ def main() -> None:
     say(f"load of the machine at the start: {os.getloadavg()[0]:.2f}")
     ratios(ashore, years)
     for workers in (1, 2):
-        runs = [end_to_end(ashore, years, workers=workers) for _ in range(3)]
-        for index, what in enumerate(("precompute, 30 years x 4 variants", "walk and count", "tables and intervals")):
-            say(f"{workers} threads, {what}: {spread([run[index] for run in runs], '{:.2f}')} s")
-        say(
-            f"{workers} threads, {runs[0][3]} scenarios end to end: {spread([sum(run[:3]) for run in runs], '{:.2f}')} s"
-        )
+        end_to_end(ashore, years, workers=workers)
     choice(ashore)
     roofline(ashore, years[0])
     growth()

@@ -59,8 +59,8 @@ def synthetic_year(ashore: Ashore, seed: int, ways: tuple[Way, ...], *, days: in
         for index, zone in enumerate(zones_for(system, ashore.hull)):
             for tent in (False, True):
                 key = WindowKey(zone.name, system.sheet.name, tent)
-                windows[key] = _windows(key, grid, air_c + 0.3 * index + tent, rain & (not tent))
-    climate = _climate(ashore, grid, air_c, rain)
+                windows[key] = _windows(key, grid, air_c=air_c + 0.3 * index + tent, rain=rain & (not tent))
+    climate = _climate(ashore, grid, air_c=air_c, rain=rain)
     return Year(grid=grid, inputs=inputs, windows=windows, climate=climate, tent=replace(climate))
 
 
@@ -85,7 +85,7 @@ def _rain(count: int, rng: np.random.Generator) -> NDArray[np.bool_]:
     return np.repeat(found, 4)[:count]
 
 
-def _windows(key: WindowKey, grid: Grid, air_c: NDArray[np.float64], rain: NDArray[np.bool_]) -> ZoneWindows:
+def _windows(key: WindowKey, grid: Grid, *, air_c: NDArray[np.float64], rain: NDArray[np.bool_]) -> ZoneWindows:
     count = grid.count
     clock = np.concatenate([[0.0], np.cumsum(np.exp(0.055 * (air_c - 20.0)) / 4.0)])
     minute = np.arange(count) % DAY
@@ -107,7 +107,7 @@ def _band(clock: NDArray[np.float64], hours: float, count: int) -> Band:
     return Band(early=marks, middle=marks, late=marks)
 
 
-def _climate(ashore: Ashore, grid: Grid, air_c: NDArray[np.float64], rain: NDArray[np.bool_]) -> Climate:
+def _climate(ashore: Ashore, grid: Grid, *, air_c: NDArray[np.float64], rain: NDArray[np.bool_]) -> Climate:
     count = grid.count
     patches = tuple((zone.name, patch.name) for zone in ashore.hull.zones if zone.coated for patch in zone.patches)
     one = air_c.astype(np.float32)[None]

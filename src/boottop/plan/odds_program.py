@@ -78,6 +78,7 @@ class Pool:
     known: dict[int, int] = field(default_factory=dict)
     by_sum: dict[int, list[int]] = field(default_factory=dict)
     reached: dict[int, int] = field(default_factory=dict)
+    dated: dict[int, tuple[I32, I32]] = field(default_factory=dict)
     kept: list[object] = field(default_factory=list)
 
     def __post_init__(self) -> None:
@@ -116,6 +117,13 @@ class Pool:
             _first_reaching(self.table[row], place)
             self.reached[row] = self._placed()
         return self.reached[row]
+
+    def days(self, job: JobNetwork) -> tuple[I32, I32]:
+        """Local days of a job, see `local_days`; reckoned once."""
+        if id(job) not in self.dated:
+            self.dated[id(job)] = local_days(job)
+            self.kept.append(job)
+        return self.dated[id(job)]
 
     def _free(self) -> I32:
         """The place of the next row."""
@@ -175,7 +183,7 @@ def draft_program(job: JobNetwork, order: Order, choice: Choice, *, pool: Pool) 
         )
         for index, key in enumerate(keys)
     ]
-    day, day_first = local_days(job)
+    day, day_first = pool.days(job)
     program = Program(
         pool=np.zeros((0, job.network.count + 2), np.int32),
         tasks=np.array(rows, dtype=np.int32),
