@@ -15,9 +15,10 @@ from boottop.coating.cautions import Caution, cautions_for
 from boottop.coating.finding import Finding
 from boottop.coating.scope import zones_for
 from boottop.console import console, say
-from boottop.files.calendar_file import words_of
+from boottop.files.calendar_file import is_begun, words_of
 from boottop.files.document_of import coat_slots
 from boottop.plan.calendar import said
+from boottop.plan.gap import gap_words
 from boottop.plan.inputs import WindowKey
 from boottop.plan.plan import Plan
 from boottop.report.bands import runs
@@ -136,11 +137,9 @@ def show_plan(ashore: Ashore, outlook: Outlook, planned: Planned) -> None:
         _no_plan(plan)
         _notes((*outlook.weather.findings, *ashore.job.notes))
         return
-    table = _table(headline(plan, zone), ("When", "Work", "What binds the start"))
-    for task in plan.tasks:
-        hands = f" ({task.people} people)" if task.people > 1 else ""
-        _row(table, _span(task.start, task.end, zone), words_of(task) + hands, task.because)
-    console().print(table)
+    _tasks(plan, zone)
+    if gap := gap_words(plan, day_charge_minor=ashore.job.plan.yard.day_charge_minor):
+        console().print(f"[bold]{escape(gap)}[/bold]", soft_wrap=True)
     bill = _table("What it costs", ("", plan.currency), numbers=(1,))
     for line in plan.cost_lines:
         _row(bill, line.what, format_money(line.amount_minor, plan.currency))
@@ -150,6 +149,17 @@ def show_plan(ashore: Ashore, outlook: Outlook, planned: Planned) -> None:
     say(f"Read again from the raw weather and the sheets: {len(planned.check.checked)} rules, no fault.")
     _findings(ashore.findings)
     _cautions(cautions_for("plan"))
+
+
+def _tasks(plan: Plan, zone: ZoneInfo) -> None:
+    """The work, with its state in words once it has begun."""
+    begun = ("State",) if is_begun(plan) else ()
+    table = _table(headline(plan, zone), ("When", "Work", *begun, "What binds the start"))
+    for task in plan.tasks:
+        hands = f" ({task.people} people)" if task.people > 1 else ""
+        state = (task.state,) if begun else ()
+        _row(table, _span(task.start, task.end, zone), words_of(task) + hands, *state, task.because)
+    console().print(table)
 
 
 def headline(plan: Plan, zone: ZoneInfo) -> str:

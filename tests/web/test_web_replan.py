@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
-from datetime import datetime, timedelta
+from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
 import numpy as np
 import pytest
 
 from boottop.base.errors import InputError
+from boottop.base.money import format_money
 from boottop.begun import begun_from, days_for, hired_by, learned_windows, no_plan_yet, since_haul
 from boottop.climate.weather import Weather
 from boottop.files.job import Job
@@ -24,7 +26,8 @@ from boottop.plan.inputs import WindowKey
 from boottop.plan.plan import Plan, PlannedTask
 from boottop.store.store import Store
 from boottop.web.board_table import board_table
-from boottop.web.desk import Board
+from boottop.web.desk import Board, Desk
+from boottop.web.kept_plan import plan_of_values, plan_values
 from boottop.web.new_jobs import make_demo
 from boottop.workflow import weather_span
 from tests.demo_job import DemoJob
@@ -116,7 +119,12 @@ def test_the_day_as_planned_then_rain_then_a_slow_film(yard: Yard) -> None:
     yard.sky.issued = at - timedelta(hours=3)
     wet, board = yard.again(at)
     assert board.table.weather_age_h == 3.0
-    assert board.changes[0] == "Launch: as before, Fri 13 May 13:00."
+    more = (wet.cost_minor or 0) - (yard.plan.cost_minor or 0)
+    assert board.changes[:2] == (
+        "Launch: as before, Fri 13 May 13:00.",
+        f"Cost: {format_money(wet.cost_minor or 0, 'USD')} instead of 3195.00 USD, {format_money(more, 'USD')} more.",
+    )
+    assert board.table.cost_minor == wet.cost_minor
     closed = [text for text in board.changes if text.startswith("Port side, coat 3: ")]
     assert len(closed) == 1
     assert "is gone (rain); the next opens Thu 28 Apr" in closed[0]
@@ -136,6 +144,32 @@ def test_the_day_as_planned_then_rain_then_a_slow_film(yard: Yard) -> None:
     assert touches[1] <= task_of(slow, f"{PORT}/3").start < touches[1] + timedelta(minutes=30)
     assert any("slower than the sheet today" in text for text in board.changes)
     assert not [task for task in slow.tasks if task.key.endswith("/again")]
+
+
+def test_a_server_begun_anew_goes_on_from_the_plan_that_was_followed(yard: Yard) -> None:
+    """What is hired, and the times of the old plan, come from the kept board document."""
+    house = yard.server.house
+    before = house.desk.board(yard.server.job)
+    assert before is not None
+    anew = Desk(house.store, house.cabinet, ledger=house.ledger, hub=house.hub, weather=yard.sky)
+    kept = anew.board(yard.server.job)
+    assert kept is not None
+    assert kept.plan == before.plan
+    assert (kept.version, kept.changes) == (before.version, before.changes)
+    assert anew.results(yard.server.job) is None
+    at = datetime.fromtimestamp(before.table.made_s, tz=UTC) + timedelta(minutes=1)
+    assert anew.begin(yard.server.job, now=at)
+    assert anew.wait(yard.server.job, 120.0).state == "ready"
+    after = anew.board(yard.server.job)
+    assert after is not None
+    assert after.plan.options == before.plan.options
+    assert after.changes == ("The plan stands as it was.",)
+    anew.close()
+
+
+def test_a_plan_is_kept_to_the_last_word(demo: DemoJob) -> None:
+    plan = replace(demo.plan, options=("tent", "helper"))
+    assert plan_of_values(json.loads(json.dumps(plan_values(plan)))) == plan
 
 
 def test_work_that_is_behind_is_named(yard: Yard) -> None:

@@ -3,22 +3,24 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Mapping
 from datetime import UTC, datetime, time, timedelta
 from hashlib import sha256
 from pathlib import Path
 from zoneinfo import ZoneInfo
 
-from boottop.plan.plan import Plan, PlannedTask
+from boottop.plan.plan import Plan, PlannedTask, TaskState
 from boottop.plan.tasks import TASK_KINDS
 
 ALARM_AT = time(18)
+DONE: tuple[TaskState, ...] = ("done", "taken as done")
 
 
 def calendar_text(plan: Plan, *, job: str, zone: ZoneInfo, made: datetime, sequence: int = 0) -> bytes:
     """The calendar's bytes. `made` stamps it; `sequence` rises each time a plan replaces an older one.
 
-    Launch and haul-out carry an alarm at six in the evening before, in the yard's `zone`. Times are written in UTC,
-    which every calendar shows in its owner's zone.
+    What is done is left out: a calendar is for what is to come. Launch and haul-out carry an alarm at six in the
+    evening before, in the yard's `zone`. Times are written in UTC, which every calendar shows in its owner's zone.
     """
     from icalendar import Calendar
 
@@ -27,6 +29,8 @@ def calendar_text(plan: Plan, *, job: str, zone: ZoneInfo, made: datetime, seque
     calendar.add("version", "2.0")
     calendar.add("x-wr-calname", job)
     for task in plan.tasks:
+        if task.state in DONE:
+            continue
         calendar.add_component(_event(task, job=job, zone=zone, stamp=(made, sequence)))
     return bytes(calendar.to_ical())
 
@@ -60,6 +64,15 @@ def words_of(task: PlannedTask) -> str:
     label = TASK_KINDS[task.kind].label if task.kind != "extra" else name[:1].upper() + name[1:]
     words = label if task.coat is None else f"{label} {task.coat}"
     return words if task.zone is None else f"{words}, {task.zone}"
+
+
+STATE_MARKS: Mapping[TaskState, str] = {"to do": "", "in hand": "◐ ", "done": "✓ ", "taken as done": "✓ "}
+"""A sign before the words of a state or of a task, where signs can be shown."""
+
+
+def is_begun(plan: Plan) -> bool:
+    """Whether anything of the plan is done or in hand, so that its states are worth a word."""
+    return any(task.state != "to do" for task in plan.tasks)
 
 
 def next_sequence(path: Path) -> int:

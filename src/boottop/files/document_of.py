@@ -19,6 +19,7 @@ from boottop.coating.takeoff import SystemOrder
 from boottop.files import documents as doc
 from boottop.files.calendar_file import words_of
 from boottop.measure.hull import Zone
+from boottop.plan.gap import gap_minor, gap_words
 from boottop.plan.inputs import WindowKey
 from boottop.plan.rules_modes import COAT_PEOPLE_MAX, Work, work_slots
 from boottop.plan.tasks import COAT_KIND
@@ -205,6 +206,7 @@ def plan_document(ashore: Ashore, outlook: Outlook, planned: Planned) -> doc.Pla
             people=task.people,
             under_tent=task.under_tent,
             because=task.because,
+            state=task.state,
         )
         for task in plan.tasks
     ]
@@ -225,6 +227,8 @@ def plan_document(ashore: Ashore, outlook: Outlook, planned: Planned) -> doc.Pla
         findings=[*dict.fromkeys((*plan.findings, *outlook.weather.findings))],
         cautions=cautions_out(cautions_for("plan")),
         weather=weather_words(outlook),
+        gap_minor=gap_minor(plan),
+        gap=gap_words(plan, day_charge_minor=ashore.job.plan.yard.day_charge_minor),
         checked=[*planned.check.checked],
         solver=doc.SolverOut(
             first_s=plan.report.first_s,

@@ -176,6 +176,9 @@ class TaskOut(Document):
     people: int
     under_tent: bool
     because: str
+    state: Literal["to do", "in hand", "done", "taken as done"] = Field(
+        description="what the log says of it; taken as done: not written down, but later work was"
+    )
 
 
 class CostOut(Document):
@@ -191,7 +194,7 @@ class SolverOut(Document):
     first_s: float | None
     proof_s: float | None
     total_s: float
-    bound_minor: int | None
+    bound_minor: int | None = Field(description="no plan can cost less; null when nothing is proven")
     variables: int
 
 
@@ -215,6 +218,8 @@ class PlanDocument(Document):
     findings: list[str]
     cautions: list[str]
     weather: str
+    gap_minor: int | None = Field(description="the most that could still be saved; 0 when proven, null when unknown")
+    gap: str = Field(description="the same in words, with days; empty when the plan is proven best")
     checked: list[str] = Field(description="what the independent checker went through; empty when there is no plan")
     solver: SolverOut
 

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from boottop.base.clock import SLOTS_PER_HOUR, Grid
 from boottop.coating.scope import zones_for
-from boottop.files.calendar_file import words_of
+from boottop.files.calendar_file import STATE_MARKS, words_of
 from boottop.measure.hull import Hull, Zone
 from boottop.plan.calendar import said
 from boottop.plan.inputs import WindowKey
@@ -116,11 +116,12 @@ def _bar(task: PlannedTask, ashore: Ashore, grid: Grid) -> Bar:
         short = words_of(task)
     start, end = task.start.astimezone(zone), task.end.astimezone(zone)
     people = f", {task.people} people" if task.people > 1 else ""
-    words = f"{words_of(task)}{people}: {said(start)} to {said(end)}. {task.because}"
+    state = "" if task.state == "to do" else f" ({task.state})"
+    words = f"{words_of(task)}{people}: {said(start)} to {said(end)}{state}. {task.because}"
     return Bar(
         first=grid.mark_at_or_before(task.start),
         end=grid.mark_at_or_after(task.end),
-        short=short or TASK_KINDS[task.kind].label,
+        short=STATE_MARKS[task.state] + (short or TASK_KINDS[task.kind].label),
         words=typeset(words),
         colour=f"c-{colour_of(task, ashore.hull)}",
     )

@@ -13,10 +13,11 @@ from boottop.base.money import format_money
 from boottop.coating.cautions import Caution, cautions_for
 from boottop.coating.mixing import BatchCard, card_for_kits
 from boottop.coating.takeoff import SystemOrder
-from boottop.files.calendar_file import words_of
+from boottop.files.calendar_file import STATE_MARKS, is_begun, words_of
 from boottop.files.document_of import cautions_out, weather_words
 from boottop.measure.hull import Hull
 from boottop.plan.calendar import said
+from boottop.plan.gap import gap_words
 from boottop.plan.plan import Plan
 from boottop.report.drawing import COLOUR_WORDS, colour_of, drawing_of
 from boottop.report.typeset import typeset
@@ -46,6 +47,7 @@ class PageView:
     legend: Sequence[tuple[str, str]]
     colours: Sequence[tuple[str, str]]
     tasks: Sequence[Cells]
+    begun: bool
     idle: Sequence[Cells]
     cost_lines: Sequence[tuple[str, str]]
     cost: str
@@ -99,6 +101,7 @@ def _view(ashore: Ashore, outlook: Outlook, planned: Planned) -> PageView:
         reasons=plan.reasons,
         ways_out=plan.ways_out,
         tasks=_tasks(plan, ashore),
+        begun=is_begun(plan),
         idle=_idle(plan, ashore),
         cost_lines=[(line.what, format_money(line.amount_minor, plan.currency)) for line in plan.cost_lines],
         cost="" if plan.cost_minor is None else format_money(plan.cost_minor, plan.currency),
@@ -128,7 +131,7 @@ def _lede(plan: Plan, ashore: Ashore) -> str:
         return "There is no plan under these rules in this weather." if plan.status == "infeasible" else "No plan yet."
     proof = "No cheaper plan exists under these rules and this weather, and none as cheap is earlier."
     if plan.status != "optimal":
-        proof = "The search ran out of time before it could prove that nothing cheaper exists."
+        proof = gap_words(plan, day_charge_minor=ashore.job.plan.yard.day_charge_minor)
     out, afloat = (said(when.astimezone(zone)) for when in (plan.haul_out, plan.launch))
     return f"Out of the water on {out}, afloat again on {afloat}. {proof}"
 
@@ -165,6 +168,7 @@ def _tasks(plan: Plan, ashore: Ashore) -> list[Cells]:
             "end": said(task.end.astimezone(zone)),
             "words": words_of(task) + (" (under the tent)" if task.under_tent else ""),
             "people": str(task.people or ""),
+            "state": STATE_MARKS[task.state] + task.state,
             "because": task.because,
             "colour": colour_of(task, ashore.hull),
         }

@@ -21,7 +21,7 @@ from boottop.job.coding import table_dict, table_of
 from boottop.job.events import Json
 from boottop.plan.plan import Plan
 from boottop.store.store import Store
-from boottop.web.board_table import TENT
+from boottop.web.kept_plan import plan_of_values, plan_values
 from boottop.web.ledger import Ledger
 from boottop.web.live import Hub
 from boottop.web.papers import Cabinet, Papers, check_inside
@@ -31,6 +31,8 @@ State = Literal["none", "computing", "ready", "failed"]
 WeatherFor = Callable[[Job, datetime], Weather]
 BOARD_KIND, BOARD_NAME = "plan", "board.json"
 TIME_LIMIT_S = 60.0
+OLD = "OLD WEATHER"
+"""So begins what the services say of weather that is past its time; it goes before what changed."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -55,13 +57,15 @@ class Results:
 
 @dataclass(frozen=True, kw_only=True)
 class Board:
-    """The board table that is in force; `papers`: version of the papers it was made from."""
+    """The board table that is in force; `papers`: version of the papers it was made from; `plan`: what it shows, the
+    plan that is followed."""
 
     version: str
     papers: str
     table: BoardTable
     coded: Mapping[str, Json]
     changes: tuple[str, ...]
+    plan: Plan
 
 
 class Desk:
@@ -173,9 +177,9 @@ class Desk:
         weather = readings_of(events, self._weather(ashore.job, now), now=now)
         self._say(job, Standing(state="computing", words="working out the windows"))
         plain = outlook_for(ashore, weather, days=days_for(ashore.job, now))
-        known = self.results(job)
-        followed = None if known is None or known.planned is None else known.planned.plan
-        hired = hired_by(ashore.job, self._hired(job), state=state, at=now)
+        before = self.board(job)
+        followed = None if before is None else before.plan
+        hired = hired_by(ashore.job, followed.options if followed else (), state=state, at=now)
         begun = begun_from(ashore, plain, state, at=now, hired=hired, before=followed)
         results = Results(version=papers.version, made=now, ashore=ashore, outlook=begun.outlook)
         self._keep(job, results)
@@ -191,21 +195,14 @@ class Desk:
             raise BoottopError("the plan does not stand up to the checker: " + "; ".join(planned.check.faults))
         results = replace(results, planned=planned)
         self._keep(job, results)
-        before = self.board(job)
         table = board_for(ashore, plain, planned, made=now)
         changes = changes_between(
             before.table if before else None, table, plan=planned.plan, work=Work(state=state, begun=begun)
         )  # fmt: skip
-        self._set_board(job, _board(table, papers.version, changes), now=now)
+        changes = (*(note for note in weather.findings if note.startswith(OLD)), *changes)
+        follow = planned.plan if planned.plan.tasks else replace(planned.plan, options=hired)
+        self._set_board(job, _board(table, papers.version, changes=changes, plan=follow), now=now)
         self._say(job, Standing(state="ready"))
-
-    def _hired(self, job: str) -> tuple[str, ...]:
-        """Options of the plan that was followed so far; after a restart the tent alone, which the board shows."""
-        known, board = self.results(job), self.board(job)
-        if known is not None and known.planned is not None:
-            return known.planned.plan.options
-        roofed = board is not None and any(system.sheltered for zone in board.table.zones for system in zone.systems)
-        return (TENT,) if roofed else ()
 
     def _first(self, job: str, ashore: Ashore, first: Plan) -> None:
         if first.launch is not None:
@@ -228,7 +225,8 @@ class Desk:
     # -- the board over a restart -------------------------------------------------------------------------------
 
     def _set_board(self, job: str, board: Board, *, now: datetime) -> None:
-        text = json.dumps({"papers": board.papers, "table": board.coded, "changes": board.changes})
+        kept = {"papers": board.papers, "table": board.coded, "changes": board.changes, "plan": plan_values(board.plan)}
+        text = json.dumps(kept)
         self._store.documents.put(job, text, kind=BOARD_KIND, name=BOARD_NAME, now=now)
         with self._lock:
             self._boards[job] = board
@@ -238,10 +236,10 @@ class Desk:
             return None
         kept: Any = json.loads(self._store.documents.get(job, kind=BOARD_KIND, name=BOARD_NAME).text)
         try:
-            table = table_of(kept["table"])
+            table, plan = table_of(kept["table"]), plan_of_values(kept["plan"])
         except (KeyError, TypeError, ValueError):  # written by another version: it is made anew
             return None
-        return _board(table, kept["papers"], tuple(kept["changes"]))
+        return _board(table, kept["papers"], changes=tuple(kept["changes"]), plan=plan)
 
 
 def _read(papers: Papers) -> Ashore | InputError:
@@ -272,10 +270,10 @@ def _near(where: str, papers: Papers) -> str:
     return where.replace(f"{papers.folder}/", "").replace(str(papers.folder), "")
 
 
-def _board(table: BoardTable, papers: str, changes: tuple[str, ...]) -> Board:
+def _board(table: BoardTable, papers: str, *, changes: tuple[str, ...], plan: Plan) -> Board:
     coded = table_dict(table)
     version = hashlib.sha256(json.dumps(coded, sort_keys=True).encode()).hexdigest()[:16]
-    return Board(version=version, papers=papers, table=table, coded=coded, changes=changes)
+    return Board(version=version, papers=papers, table=table, coded=coded, changes=changes, plan=plan)
 
 
 def _own_fault(text: str) -> Problem:

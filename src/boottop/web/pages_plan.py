@@ -12,7 +12,7 @@ from fastapi.responses import HTMLResponse, Response
 from boottop.base.clock import SLOT_S
 from boottop.coating.scope import zones_for
 from boottop.coating.sheet import System
-from boottop.files.calendar_file import calendar_text, words_of
+from boottop.files.calendar_file import STATE_MARKS, calendar_text, is_begun, words_of
 from boottop.files.document_of import coat_slots, plan_document, weather_words
 from boottop.measure.hull import Zone
 from boottop.plan.inputs import WindowKey
@@ -139,11 +139,13 @@ def _plan(results: Results) -> dict[str, Any]:
                 "end": when(task.end, zone),
                 "words": words_of(task) + (" (under the tent)" if task.under_tent else ""),
                 "people": task.people or "",
+                "state": STATE_MARKS[task.state] + task.state,
                 "because": task.because,
                 "colour": colour_of(task, ashore.hull),
             }
             for task in found.tasks
         ],
+        "begun": is_begun(found),
         "findings": _findings(results),
         "made": when(results.made, zone),
     }

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from datetime import UTC, datetime
 from zoneinfo import ZoneInfo
 
+from boottop.base.money import format_money
 from boottop.begun import Begun, begun_from, since_haul, with_readings
 from boottop.climate.weather import Weather
 from boottop.job.board import BoardTable, BoardTask
@@ -18,7 +19,7 @@ from boottop.store.entry import Logged
 from boottop.web.board_table import board_table as board_for
 from boottop.web.closings import closings
 
-CHANGES_MAX = 12
+CHANGES_MAX = 13
 SHIFT_S = 900
 SLOWER, WARMER_K = 0.05, 1.0
 """What was learned is worth a sentence from here on (common practice, no source)."""
@@ -48,8 +49,9 @@ def readings_of(events: Iterable[Logged], weather: Weather, *, now: datetime) ->
 
 
 def changes_between(before: BoardTable | None, after: BoardTable, *, plan: Plan, work: Work) -> tuple[str, ...]:
-    """What a new plan does at another time than the one before it, and why: the launch first, then windows that close
-    sooner than they did, what is behind the plan, what was learned, and all else that moved with what binds it."""
+    """What a new plan does at another time than the one before it, and why: launch and cost first, then windows that
+    close sooner than before, what is behind the plan, what was learned, new work, and all else that moved with what
+    binds it."""
     if before is None:
         return ()
     zone = ZoneInfo(after.zone_name)
@@ -59,7 +61,7 @@ def changes_between(before: BoardTable | None, after: BoardTable, *, plan: Plan,
     lines = {task.key: task for task in plan.tasks}
     old = {task.key: task for task in before.tasks}
     moved: list[tuple[bool, str]] = []
-    for task in sorted(after.tasks, key=lambda task: (task.kind != "launch", task.start_s)):
+    for task in sorted(after.tasks, key=lambda task: (task.kind != "launch", task.key in old, task.start_s)):
         was, line = old.pop(task.key, None), lines[task.key]
         if line.state in ("to do", "in hand"):
             moved += [(task.kind == "launch", text) for text in _moved(was, task, zone=zone, line=line)]
@@ -69,18 +71,30 @@ def changes_between(before: BoardTable | None, after: BoardTable, *, plan: Plan,
     why = [*_behind(before, lines, work=work, zone=zone), *_learned(work.learned)] if moved or closed else []
     if (moved or closed) and not launch:
         launch = [f"Launch: as before, {_said(task.start_s, zone)}." for task in after.tasks if task.kind == "launch"]
-    found = [*launch, *closed, *why, *rest, *gone]
+    cost = _cost(before, after) if moved or closed or gone or before.cost_minor != after.cost_minor else []
+    found = [*launch, *cost, *closed, *why, *rest, *gone]
     if len(found) > CHANGES_MAX:
         return (*found[:CHANGES_MAX], f"{len(found) - CHANGES_MAX} more tasks moved.")
     return tuple(found) or ("The plan stands as it was.",)
 
 
+def _cost(before: BoardTable, after: BoardTable) -> list[str]:
+    """What the new plan costs more or less than the one before it."""
+    if before.cost_minor is None or after.cost_minor is None or before.currency != after.currency:
+        return []
+    now, more = format_money(after.cost_minor, after.currency), after.cost_minor - before.cost_minor
+    if more == 0:
+        return [f"Cost: as before, {now}."]
+    was, much = format_money(before.cost_minor, after.currency), format_money(abs(more), after.currency)
+    return [f"Cost: {now} instead of {was}, {much} {'more' if more > 0 else 'less'}."]
+
+
 def _moved(old: BoardTask | None, new: BoardTask, *, zone: ZoneInfo, line: PlannedTask) -> Iterator[str]:
     when = _said(new.start_s, zone)
     if old is None:
-        yield f"{new.label}: new, {when}. {line.because}"
+        yield f"{new.label}: new, {when}: {line.because}."
     elif line.state == "to do" and abs(old.start_s - new.start_s) >= SHIFT_S:
-        yield f"{new.label}: {when} instead of {_said(old.start_s, zone)}. {line.because}"
+        yield f"{new.label}: {when} instead of {_said(old.start_s, zone)}: {line.because}."
 
 
 def _behind(
