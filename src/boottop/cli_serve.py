@@ -55,6 +55,7 @@ def serve(
     import uvicorn
 
     from boottop.web.app import create_app
+    from boottop.web.doors import CountedProtocol
     from boottop.web.serve import Serving, house_on, listening, opened_store, own_names, phone_addresses
 
     serving = Serving(store=_place(store), port=port, lan=lan, keeper=who, names=tuple(name or ()))
@@ -72,6 +73,7 @@ def serve(
             _open(entry)
         config = uvicorn.Config(
             create_app(house, hosts=own_names(serving.names)),
+            http=CountedProtocol,
             log_level="warning",
             access_log=False,
             timeout_graceful_shutdown=2,

@@ -21,6 +21,7 @@ from boottop.store.open import open_store
 from boottop.store.people import Role
 from boottop.web.app import create_app
 from boottop.web.desk import WeatherFor
+from boottop.web.doors import CountedProtocol
 from boottop.web.house import House
 from boottop.web.serve import Serving, house_on, listening
 
@@ -88,7 +89,9 @@ def running(
         listening(Serving(store="", port=0)) as sock,
     ):
         made = store.jobs.create(job, now=datetime.now(UTC)).id
-        config = uvicorn.Config(create_app(house, hosts=hosts), log_level="error", timeout_graceful_shutdown=1)
+        config = uvicorn.Config(
+            create_app(house, hosts=hosts), http=CountedProtocol, log_level="error", timeout_graceful_shutdown=1
+        )
         server = uvicorn.Server(config)
         thread = threading.Thread(target=server.run, kwargs={"sockets": [sock]}, daemon=True)
         thread.start()
