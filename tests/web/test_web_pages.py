@@ -179,7 +179,7 @@ def test_the_log_shows_strikes_and_corrections(planned: Running) -> None:
         ("time", {"happened": "noon"}, "a date and a time"),
         ("strike", {"id": "nothing"}, "the id of an event"),
         ("note", {"text": ""}, "text of 1 to"),
-        ("dance", {}, "note, strike, restore, time"),
+        ("dance", {}, "note, work, strike, restore, time"),
     ],
 )
 def test_what_cannot_be_corrected_is_said(planned: Running, what: str, *, data: dict[str, str], words: str) -> None:

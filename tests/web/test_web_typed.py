@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from datetime import timedelta
 
 import pytest
 
@@ -127,3 +128,26 @@ def test_old_papers_do_not_fill_the_disk(server: Running, demo_job: str) -> None
     folder = server.house.cabinet.papers(demo_job).folder
     assert len(list(folder.parent.iterdir())) == papers.VERSIONS_KEPT
     assert "Yard 9" in (folder / "job.toml").read_text(encoding="utf-8")
+
+
+def test_a_phone_is_named_in_words_and_a_single_entry_counted_as_one(server: Running) -> None:
+    agent = "Mozilla/5.0 (iPhone; CPU iPhone OS 17_0 like Mac OS X) AppleWebKit/605.1.15 Version/17.0 Safari/604.1"
+    code = server.house.store.people.make_pairing(
+        server.job, "hand", now=server.house.now(), valid_for=timedelta(minutes=15)
+    )
+    phone = server.client()
+    joined = phone.post("/join", data={"code": code, "who": "Ana"}, headers={"User-Agent": agent})
+    assert joined.status_code == 303
+    assert "Ana: iPhone, Safari" in server.keeper().get(f"/jobs/{server.job}/crew").text
+    assert phone.post(f"/jobs/{server.job}/log/note", data={"text": "<script>alert(1)</script>"}).status_code == 303
+    page = phone.get(f"/jobs/{server.job}/log").text
+    assert "1 entry." in page
+    assert "<script>alert" not in page
+
+
+def test_arrival_in_the_log_of_the_demonstration_is_told_by_its_own_clock(server: Running, demo_job: str) -> None:
+    keeper = server.keeper()
+    keeper.post(f"/jobs/{demo_job}/log/note", data={"text": "by the clock"})
+    arrived = re.search(r"arrived \w+ (\d+ \w+) ", keeper.get(f"/jobs/{demo_job}/log").text)
+    assert arrived is not None
+    assert arrived[1] == f"{server.house.job_now(demo_job):%d %b}"

@@ -28,6 +28,18 @@ from boottop.web.refused import Refused, not_paired
 
 router = APIRouter()
 YEAR_S = 365 * 86_400
+SYSTEM_MARKS = (
+    ("iPhone", "iPhone"), ("iPad", "iPad"), ("Android", "Android"), ("Windows", "Windows"), ("Macintosh", "Mac"),
+    ("CrOS", "Chromebook"), ("Linux", "Linux"),
+)  # fmt: skip
+BROWSER_MARKS = (
+    ("Firefox", "Firefox"),
+    ("Edg", "Edge"),
+    ("Chrome", "Chrome"),
+    ("CriOS", "Chrome"),
+    ("Safari", "Safari"),
+)
+"""The first that fits; browsers name their ancestors too, so that the order matters (from memory)."""
 
 
 @router.get("/")
@@ -79,7 +91,7 @@ async def join_form(request: Request) -> Response:
 
 def _join(request: Request, form: FormData) -> Response:
     code, who = _text(form, "code"), _text(form, "who")
-    device = " ".join((request.headers.get("user-agent") or "browser").split())[:60]
+    device = device_words(request.headers.get("user-agent", ""))
     try:
         asked = model_of(Pairing, {"code": code, "who": who, "device": f"{who[:30]}: {device}"})
         token = join(request, asked)
@@ -93,6 +105,17 @@ def _join(request: Request, form: FormData) -> Response:
     answer = see(f"/jobs/{visitor.job}/today")
     set_session(answer, token)
     return answer
+
+
+def device_words(agent: str) -> str:
+    """What a browser says of itself, in words that tell one phone of the crew from another.
+
+    >>> device_words("Mozilla/5.0 (Linux; Android 14; K) AppleWebKit/537.36 Chrome/130.0.0.0 Mobile Safari/537.36")
+    'Android, Chrome'
+    """
+    system = next((words for mark, words in SYSTEM_MARKS if mark in agent), "")
+    browser = next((words for mark, words in BROWSER_MARKS if mark in agent), "")
+    return ", ".join(part for part in (system, browser) if part) or "browser"
 
 
 @router.post("/leave")

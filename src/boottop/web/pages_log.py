@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 from typing import Any
 from uuid import uuid4
@@ -43,14 +44,22 @@ def _page(
 ) -> HTMLResponse:
     events = entry.house.ledger.events(entry.job)
     settled = settle(one.event for one in events)
-    zone = ZoneInfo(zone_of(entry))
+    zone, ahead = ZoneInfo(zone_of(entry)), timedelta(seconds=entry.house.clock(entry.job).offset_s)
     shown = [one for one in reversed(events) if not before or one.seq < before][:SHOWN_MAX]
     state = entry.house.ledger.state(entry.job)
     page = job_page(
         request,
         entry,
         "log",
-        rows=[_row(one, zone, struck=one.event.id in settled.struck, by=settled.corrected_by) for one in shown],
+        rows=[
+            _row(
+                replace(one, received=one.received + ahead),
+                zone,
+                struck=one.event.id in settled.struck,
+                by=settled.corrected_by,
+            )
+            for one in shown
+        ],
         oddities=[(ODDITY_TEXT[one.kind], one) for one in state.oddities],
         zone_name=zone.key,
         may_log=entry.visitor.may("hand"),
