@@ -70,7 +70,7 @@ def days_for(job: Job, at: datetime) -> int:
     gone = (at - job.plan.wishes.earliest_haul) / timedelta(days=1)
     if gone > LONGEST_DAYS:
         return HORIZON_DAYS
-    return max(HORIZON_DAYS, int(np.ceil(gone)) + HORIZON_DAYS)
+    return HORIZON_DAYS + max(0, int(np.floor(gone)))
 
 
 def hired_by(job: Job, options: Sequence[str], *, state: State, at: datetime) -> tuple[str, ...]:
