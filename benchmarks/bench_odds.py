@@ -54,6 +54,13 @@ def timed(work: Callable[[], object]) -> float:
     return time.perf_counter() - begin
 
 
+def processor_s(work: Callable[[], object]) -> float:
+    """Seconds of processor of this thread: less moved by neighbours than the wall clock, though caches are shared."""
+    begin = time.thread_time()
+    work()
+    return time.thread_time() - begin
+
+
 def spread(values: list[float], form: str = "{:.0f}") -> str:
     """Median with least and most."""
     low, middle, high = min(values), statistics.median(values), max(values)
@@ -73,41 +80,50 @@ def walk_all(readies: list[Ready], pool: NDArray[np.int32], starts: NDArray[np.i
 
 
 def ratios(ashore: Ashore, years: list[Year]) -> None:
-    """Compiled walk against plain lists, alternating in one run; the plain one walks a sample of the same starts."""
+    """Compiled walk against plain lists over the very same starts, alternating in one run; and over every day of three
+    years. The plain walk is written to be read: it looks at all tasks when it counts hands."""
     made = [precompute(ashore, year) for year in years[:3]]
     (readies, pool), sample = made[0], STARTS[::24]
     plain = [PlainWalk(ready.drafted.with_pool(pool)) for ready in readies[::2]]
+    again, some = np.tile(sample, 40), sample.size * len(plain)
+    daily = STARTS.size * sum(len(one) for one, _ in made)
 
     def run_plain() -> None:
         for one, start in product(plain, sample.tolist()):
             one.walk(start, until=start + HORIZON * DAY)
 
-    def run_same() -> None:
-        for _ in range(40):
-            walk_all(readies[::2], pool, sample)
-
     def run_daily(workers: int) -> None:
         for one, rows in made:
             walk_all(one, rows, STARTS, workers=workers)
 
-    some, daily = sample.size * len(plain), STARTS.size * sum(len(one) for one, _ in made)
-    runs = {
+    runs: dict[str, tuple[int, Callable[[], None]]] = {
         "plain": (some, run_plain),
+        "the same starts 40 times over, 1 core": (40 * some, lambda: walk_all(readies[::2], pool, again)),
+        "the same starts 40 times over, 2 cores": (40 * some, lambda: walk_all(readies[::2], pool, again, workers=2)),
         "every day of three years, 1 core": (daily, lambda: run_daily(1)),
         "every day of three years, 2 cores": (daily, lambda: run_daily(2)),
-        "the very starts of the plain sample, 40 times over, 1 core": (40 * some, run_same),
     }
+    tell_ratios(rates_of(runs, timed))
+    say("the same by processor time of the thread, one core:")
+    tell_ratios(rates_of({name: run for name, run in runs.items() if "2 cores" not in name}, processor_s))
+
+
+def rates_of(
+    runs: dict[str, tuple[int, Callable[[], None]]], clock: Callable[[Callable[[], object]], float]
+) -> dict[str, list[float]]:
+    """Scenarios a second of each run, the runs taking turns."""
     for _, run in runs.values():
         run()
     rates: dict[str, list[float]] = {name: [] for name in runs}
     for _ in range(PAIRS):
         for name, (count, run) in runs.items():
-            rates[name].append(count / timed(run))
-    tell_ratios(rates.pop("plain"), rates)
+            rates[name].append(count / clock(run))
+    return rates
 
 
-def tell_ratios(slow: list[float], rates: dict[str, list[float]]) -> None:
+def tell_ratios(rates: dict[str, list[float]]) -> None:
     """Rates, and the ratios of each pair of one round."""
+    slow = rates.pop("plain")
     say(f"plain lists: {spread(slow)} scenarios/s")
     for name, fast in rates.items():
         pairs = [one / other for one, other in zip(fast, slow, strict=True)]
@@ -139,7 +155,7 @@ def roofline(ashore: Ashore, year: Year) -> None:
     ready = readies[0]
     program = ready.drafted.with_pool(pool)
     sample, counting = STARTS[::24], _Counting(pool)
-    tasks = program.tasks.shape[0]
+    tasks = program.tasks.shape[1]
     state = State(*(np.zeros(tasks + 1, np.int32) for _ in range(6)))
     for start in sample.tolist():
         state.hold[:] = 0

@@ -78,30 +78,30 @@ def _chain(program, next_rows, chain, case, marks):  # type: ignore[no-untyped-d
     count, (t, shift) = pool.shape[1] - 2, case
     for i in range(chain[0], chain[1]):
         u = t
-        for k in range(tasks[i, FIRST_LINK], tasks[i, AFTER_LINKS]):
-            b = links[k, BEFORE]
-            if links[k, EARLY] >= 0:
+        for k in range(tasks[FIRST_LINK, i], tasks[AFTER_LINKS, i]):
+            b = links[BEFORE, k]
+            if links[EARLY, k] >= 0:
                 moved = shift if b < chain[0] else 0
-                u = max(u, pool[links[k, EARLY], start[b] if links[k, BY_START] else finish[b]] - moved)
+                u = max(u, pool[links[EARLY, k], start[b] if links[BY_START, k] else finish[b]] - moved)
         s = pool[next_rows[i], min(u, count + 1)]
-        f = pool[tasks[i, FINISH], s]
+        f = pool[tasks[FINISH, i], s]
         while f <= count:
-            held, ends = tasks[i, HANDS], f
+            held, ends = tasks[HANDS, i], f
             for j in range(i):
                 moved = shift if j < chain[0] else 0
-                if tasks[j, HANDS] and start[j] - moved < f and finish[j] - moved > s:
-                    held += tasks[j, HANDS]
+                if tasks[HANDS, j] and start[j] - moved < f and finish[j] - moved > s:
+                    held += tasks[HANDS, j]
                     ends = min(ends, finish[j] - moved)
             if held <= crew[0]:
                 break
             s = pool[next_rows[i], ends]
-            f = pool[tasks[i, FINISH], s]
+            f = pool[tasks[FINISH, i], s]
         if f > count or day[s] != day[t] or day[f - 1] != day[t]:
             return i
-        for k in range(tasks[i, FIRST_LINK], tasks[i, AFTER_LINKS]):
-            b = links[k, BEFORE]
-            at = start[b] if links[k, BY_START] else finish[b]
-            if links[k, LATE] >= 0 and b >= chain[0] and s > pool[links[k, LATE], at]:
+        for k in range(tasks[FIRST_LINK, i], tasks[AFTER_LINKS, i]):
+            b = links[BEFORE, k]
+            at = start[b] if links[BY_START, k] else finish[b]
+            if links[LATE, k] >= 0 and b >= chain[0] and s > pool[links[LATE, k], at]:
                 return i
         start[i], finish[i] = s, f
     return chain[1]
@@ -112,7 +112,7 @@ def _goes(program, blind, chain, t, marks):  # type: ignore[no-untyped-def] # no
     """Whether the forecast on the day of mark `t` promises the whole chain."""
     day, first = program.day, program.day_first
     d = day[t]
-    next_rows = program.tasks[:, NEXT]
+    next_rows = program.tasks[NEXT]
     if blind.known[d]:
         return _chain(program, next_rows, chain, (t, 0), marks) == chain[1]
     before = blind.day_before[d]
@@ -126,7 +126,7 @@ def _goes(program, blind, chain, t, marks):  # type: ignore[no-untyped-def] # no
 def _spoilt(program, blind, span, start):  # type: ignore[no-untyped-def] # noqa: PLR0917 - arrays, typed by the compiler
     """First coat of a span that does not come through, the end of the span when all do."""
     for i in range(span[0], span[1]):
-        if blind.coat[i] and program.pool[program.tasks[i, NEXT], start[i]] != start[i]:
+        if blind.coat[i] and program.pool[program.tasks[NEXT, i], start[i]] != start[i]:
             return i
     return span[1]
 
@@ -147,8 +147,8 @@ def _sanded(program, blind, span, marks):  # type: ignore[no-untyped-def] # noqa
         for j in range(span[0], i):
             first = first and not (blind.coat[j] and blind.sand[j] == a)
         if first and cures <= count:
-            s = pool[tasks[a, NEXT], cures]
-            cures = pool[tasks[a, FINISH], s]
+            s = pool[tasks[NEXT, a], cures]
+            cures = pool[tasks[FINISH, a], s]
             start[a], finish[a] = s, cures
             cost += blind.paid[a]
     return cures, cost
@@ -165,7 +165,7 @@ def _coat_day(program, blind, case, marks):  # type: ignore[no-untyped-def] # no
     while t < until and program.day[t] < program.day_first.shape[0]:
         trial[0][:], trial[1][:] = marks[0], marks[1]
         if _goes(program, blind, chain, t, trial):
-            rows = program.tasks[:, NEXT] if blind.known[program.day[t]] else blind.seen
+            rows = program.tasks[NEXT] if blind.known[program.day[t]] else blind.seen
             end = _chain(program, rows, chain, (t, 0), marks)
             bad = _spoilt(program, blind, (chain[0], end), marks[0])
             if bad == chain[1]:
@@ -187,14 +187,14 @@ def _walk_blind(program, blind, case, marks):  # type: ignore[no-untyped-def] # 
     start, finish = marks
     count = pool.shape[1] - 2
     until, spoilt, cost, i = min(case[1], count), 0, 0, 0
-    hold = np.zeros(tasks.shape[0], np.int32)
+    hold = np.zeros(tasks.shape[1], np.int32)
     hold[0] = case[0]
     for _ in range(MOST_STEPS):
         t = hold[i]
-        for k in range(tasks[i, FIRST_LINK], tasks[i, AFTER_LINKS]):
-            if links[k, EARLY] >= 0:
-                b = links[k, BEFORE]
-                t = max(t, pool[links[k, EARLY], start[b] if links[k, BY_START] else finish[b]])
+        for k in range(tasks[FIRST_LINK, i], tasks[AFTER_LINKS, i]):
+            if links[EARLY, k] >= 0:
+                b = links[BEFORE, k]
+                t = max(t, pool[links[EARLY, k], start[b] if links[BY_START, k] else finish[b]])
         group = -1
         for g in range(blind.chains.shape[0]):
             if blind.chains[g, 0] == i:
@@ -206,35 +206,35 @@ def _walk_blind(program, blind, case, marks):  # type: ignore[no-untyped-def] # 
                 return NEVER, spoilt, cost
             i = blind.chains[group, 1]
             continue
-        s = pool[tasks[i, NEXT], min(t, count + 1)]
-        f = pool[tasks[i, FINISH], s]
-        while f <= count and tasks[i, HANDS]:
-            held, ends = tasks[i, HANDS], f
+        s = pool[tasks[NEXT, i], min(t, count + 1)]
+        f = pool[tasks[FINISH, i], s]
+        while f <= count and tasks[HANDS, i]:
+            held, ends = tasks[HANDS, i], f
             for j in range(i):
-                if tasks[j, HANDS] and start[j] < f and finish[j] > s:
-                    held += tasks[j, HANDS]
+                if tasks[HANDS, j] and start[j] < f and finish[j] > s:
+                    held += tasks[HANDS, j]
                     ends = min(ends, finish[j])
             if held <= crew[0]:
                 break
-            s = pool[tasks[i, NEXT], ends]
-            f = pool[tasks[i, FINISH], s]
+            s = pool[tasks[NEXT, i], ends]
+            f = pool[tasks[FINISH, i], s]
         if f > until:
             return NEVER, spoilt, cost
         missed = -1
-        for k in range(tasks[i, FIRST_LINK], tasks[i, AFTER_LINKS]):
-            if links[k, LATE] >= 0:
-                b = links[k, BEFORE]
-                missed = k if s > pool[links[k, LATE], start[b] if links[k, BY_START] else finish[b]] else missed
+        for k in range(tasks[FIRST_LINK, i], tasks[AFTER_LINKS, i]):
+            if links[LATE, k] >= 0:
+                b = links[BEFORE, k]
+                missed = k if s > pool[links[LATE, k], start[b] if links[BY_START, k] else finish[b]] else missed
         if missed >= 0:
-            b, row = links[missed, BEFORE], links[missed, LATE]
-            u = pool[links[missed, IN_TIME], s]
-            if not links[missed, BY_START]:
-                u = pool[tasks[b, ENDS_BY], u]
-            u = pool[tasks[b, NEXT], max(start[b] + 1, u)]
-            f = pool[tasks[b, FINISH], u]
-            while f <= count and pool[row, u if links[missed, BY_START] else f] < s:
-                u = pool[tasks[b, NEXT], u + 1]
-                f = pool[tasks[b, FINISH], u]
+            b, row = links[BEFORE, missed], links[LATE, missed]
+            u = pool[links[IN_TIME, missed], s]
+            if not links[BY_START, missed]:
+                u = pool[tasks[ENDS_BY, b], u]
+            u = pool[tasks[NEXT, b], max(start[b] + 1, u)]
+            f = pool[tasks[FINISH, b], u]
+            while f <= count and pool[row, u if links[BY_START, missed] else f] < s:
+                u = pool[tasks[NEXT, b], u + 1]
+                f = pool[tasks[FINISH, b], u]
             if f > count or u >= until:
                 return NEVER, spoilt, cost
             hold[b] = u
@@ -242,7 +242,7 @@ def _walk_blind(program, blind, case, marks):  # type: ignore[no-untyped-def] # 
             continue
         start[i], finish[i] = s, f
         i += 1
-        if i == tasks.shape[0]:
+        if i == tasks.shape[1]:
             return DONE, spoilt, cost
     return GAVE_UP, spoilt, cost
 
@@ -251,7 +251,7 @@ def _walk_blind(program, blind, case, marks):  # type: ignore[no-untyped-def] # 
 def _walk_all(program, blind, case, out):  # type: ignore[no-untyped-def] # noqa: PLR0917 - arrays, typed by the compiler
     starts, until = case
     status, haul, launch, spoilt, cost = out
-    tasks, beyond = program.tasks.shape[0], program.pool.shape[1] - 1
+    tasks, beyond = program.tasks.shape[1], program.pool.shape[1] - 1
     marks = np.zeros(tasks, np.int32), np.zeros(tasks, np.int32)
     for scenario in range(starts.shape[0]):
         one = (starts[scenario], until[scenario])
@@ -299,7 +299,7 @@ def blind_of(
         return None
     size = len(keys)
     blind = Blind(
-        seen=program.tasks[:, NEXT].copy(), coat=np.zeros(size, np.int32), sand=np.full(size, -1, np.int32),
+        seen=program.tasks[NEXT].copy(), coat=np.zeros(size, np.int32), sand=np.full(size, -1, np.int32),
         sandable=np.zeros(size, np.int32), paid=np.array([drafted.modes[key].cost_minor for key in keys], np.int64),
         chains=chains, known=known, day_before=_day_before(job, program),
     )  # fmt: skip

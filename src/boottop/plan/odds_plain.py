@@ -48,7 +48,7 @@ class PlainWalk:
                 in_time=rows[in_time],
                 by_start=bool(by_start),
             )
-            for before, early, late, in_time, by_start in program.links.tolist()
+            for before, early, late, in_time, by_start in program.links.T.tolist()
         ]
         self.tasks = [
             PlainTask(
@@ -59,7 +59,7 @@ class PlainWalk:
                 group=group,
                 links=links[first:after],
             )
-            for next_start, finish, ends_by, hands, group, first, after in program.tasks.tolist()
+            for next_start, finish, ends_by, hands, group, first, after in program.tasks.T.tolist()
         ]
 
     def walk(self, start: int, *, until: int, not_before: int = 0) -> tuple[int, list[tuple[int, int]]]:

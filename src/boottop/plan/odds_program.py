@@ -186,7 +186,7 @@ def draft_program(job: JobNetwork, order: Order, choice: Choice, *, pool: Pool) 
     day, day_first = pool.days(job)
     program = Program(
         pool=np.zeros((0, job.network.count + 2), np.int32),
-        tasks=np.array(rows, dtype=np.int32),
+        tasks=np.array(rows, dtype=np.int32).T.copy(),
         links=_link_rows([link for key in keys for link in into[key]], modes, place=place, pool=pool),
         crew=np.array([choice.people], dtype=np.int32),
         day=day,
@@ -260,7 +260,7 @@ def _link_rows(links: Sequence[Link], modes: Mapping[str, Mode], *, place: Mappi
                 int(link.from_start),
             )
         )
-    return np.array(rows, dtype=np.int32).reshape(-1, 5)
+    return np.array(rows, dtype=np.int32).reshape(-1, 5).T.copy()
 
 
 def _groups(groups: Sequence[tuple[int, ...]]) -> I32:

@@ -23,19 +23,19 @@ DONE, NEVER, GAVE_UP = 0, 1, 2
 
 
 NEXT, FINISH, ENDS_BY, HANDS, GROUP, FIRST_LINK, AFTER_LINKS = range(7)
-"""Columns of `Program.tasks`."""
+"""Rows of `Program.tasks`."""
 BEFORE, EARLY, LATE, IN_TIME, BY_START = range(5)
-"""Columns of `Program.links`."""
+"""Rows of `Program.links`."""
 
 
 class Program(NamedTuple):
     """A job under one option and one policy, for the walk.
 
     `pool` (row, mark): arrays by mark 0..count + 1, `count + 1` standing for "not within the known weather".
-    `tasks` (task, column) in order: NEXT (next admissible start), FINISH and ENDS_BY (first slot that ends at a mark
+    `tasks` (column, task) in order: NEXT (next admissible start), FINISH and ENDS_BY (first slot that ends at a mark
     or after it) name rows of the pool, HANDS says how many of the `crew` (1,) it takes, GROUP its group of one day or
     -1, FIRST_LINK and AFTER_LINKS its links.
-    `links` (link, column): BEFORE the place of the task before, EARLY and LATE rows of its arrays (-1 for none),
+    `links` (column, link): BEFORE the place of the task before, EARLY and LATE rows of its arrays (-1 for none),
     IN_TIME the row of the first mark whose LATE is a mark or after it, BY_START whether they go by its start.
     `day` (mark,) numbers the local days from 0, `day_first` (day,) is the first mark of each. `groups` (group, place):
     the tasks that share a day, the first of them in front, -1 after the last.
@@ -68,6 +68,7 @@ def _walk_one(program, until, state):  # type: ignore[no-untyped-def] # noqa: C9
     """Place every task so that she is afloat by `until`; DONE, NEVER or GAVE_UP."""
     pool, tasks, links, crew, day, day_first, groups = program
     hold, start, finish, most, ready, tries = state
+    hands = tasks[HANDS]
     count = pool.shape[1] - 2
     until = min(until, count)
     ready[:] = -1
@@ -75,33 +76,35 @@ def _walk_one(program, until, state):  # type: ignore[no-untyped-def] # noqa: C9
     i = 0
     for _ in range(MOST_STEPS):
         t = hold[i]
-        for k in range(tasks[i, FIRST_LINK], tasks[i, AFTER_LINKS]):
-            if links[k, EARLY] >= 0:
-                b = links[k, BEFORE]
-                t = max(t, pool[links[k, EARLY], start[b] if links[k, BY_START] else finish[b]])
+        for k in range(tasks[FIRST_LINK, i], tasks[AFTER_LINKS, i]):
+            if links[EARLY, k] >= 0:
+                b = links[BEFORE, k]
+                t = max(t, pool[links[EARLY, k], start[b] if links[BY_START, k] else finish[b]])
         if ready[i] < 0:
             ready[i] = t
-        s = pool[tasks[i, NEXT], min(t, count + 1)]
-        f = pool[tasks[i, FINISH], s]
-        while f <= count and tasks[i, HANDS] and s < most[i]:
-            held, ends = tasks[i, HANDS], f
-            for j in range(i):
-                if tasks[j, HANDS] and start[j] < f and finish[j] > s:
-                    held += tasks[j, HANDS]
+        s = pool[tasks[NEXT, i], min(t, count + 1)]
+        f = pool[tasks[FINISH, i], s]
+        while f <= count and hands[i] and s < most[i]:
+            held, ends = hands[i], f
+            j = i - 1
+            while j >= 0 and most[j + 1] > s:  # all that lies further back has ended by then
+                if hands[j] and start[j] < f and finish[j] > s:
+                    held += hands[j]
                     ends = min(ends, finish[j])
+                j -= 1
             if held <= crew[0]:
                 break
-            s = pool[tasks[i, NEXT], ends]
-            f = pool[tasks[i, FINISH], s]
+            s = pool[tasks[NEXT, i], ends]
+            f = pool[tasks[FINISH, i], s]
         if f > until:
             return NEVER
         missed = -1
-        for k in range(tasks[i, FIRST_LINK], tasks[i, AFTER_LINKS]):
-            if missed < 0 and links[k, LATE] >= 0:
-                b = links[k, BEFORE]
-                if s > pool[links[k, LATE], start[b] if links[k, BY_START] else finish[b]]:
+        for k in range(tasks[FIRST_LINK, i], tasks[AFTER_LINKS, i]):
+            if missed < 0 and links[LATE, k] >= 0:
+                b = links[BEFORE, k]
+                if s > pool[links[LATE, k], start[b] if links[BY_START, k] else finish[b]]:
                     missed = k
-        g = tasks[i, GROUP]
+        g = tasks[GROUP, i]
         if g >= 0:
             d, lead, other = day[s], groups[g, 0], -1
             if day[f - 1] != d:
@@ -121,31 +124,31 @@ def _walk_one(program, until, state):  # type: ignore[no-untyped-def] # noqa: C9
                 i = lead
                 continue
         if missed >= 0:
-            b, row = links[missed, BEFORE], links[missed, LATE]
-            u = pool[links[missed, IN_TIME], s]
-            if not links[missed, BY_START]:
-                u = pool[tasks[b, ENDS_BY], u]
-            u = pool[tasks[b, NEXT], max(start[b] + 1, u)]
-            f = pool[tasks[b, FINISH], u]
-            while f <= count and pool[row, u if links[missed, BY_START] else f] < s:
-                u = pool[tasks[b, NEXT], u + 1]
-                f = pool[tasks[b, FINISH], u]
+            b, row = links[BEFORE, missed], links[LATE, missed]
+            u = pool[links[IN_TIME, missed], s]
+            if not links[BY_START, missed]:
+                u = pool[tasks[ENDS_BY, b], u]
+            u = pool[tasks[NEXT, b], max(start[b] + 1, u)]
+            f = pool[tasks[FINISH, b], u]
+            while f <= count and pool[row, u if links[BY_START, missed] else f] < s:
+                u = pool[tasks[NEXT, b], u + 1]
+                f = pool[tasks[FINISH, b], u]
             if f > count or u >= until:
                 return NEVER
             hold[b] = u
             i = b
             continue
         start[i], finish[i] = s, f
-        most[i + 1] = max(most[i], f) if tasks[i, HANDS] else most[i]
+        most[i + 1] = max(most[i], f) if hands[i] else most[i]
         i += 1
-        if i == tasks.shape[0]:
+        if i == tasks.shape[1]:
             return DONE
     return GAVE_UP
 
 
 @njit(cache=True, nogil=True)
 def _scratch(program):  # type: ignore[no-untyped-def]
-    tasks = program.tasks.shape[0]
+    tasks = program.tasks.shape[1]
     return State(
         np.zeros(tasks, np.int32), np.zeros(tasks, np.int32), np.zeros(tasks, np.int32), np.zeros(tasks + 1, np.int32),
         np.zeros(tasks, np.int32), np.zeros(program.groups.shape[0], np.int32),
@@ -184,7 +187,7 @@ def _count_lost(program, loss, state, lost):  # type: ignore[no-untyped-def] # n
 def _walk_range(program, loss, case, out):  # type: ignore[no-untyped-def] # noqa: PLR0917 - what is read, and where it goes
     """Scenarios of one stretch; case (starts, until, not_before), out (status, haul, launch, could, coated, lost)."""
     starts, until, not_before = case
-    tasks, beyond = program.tasks.shape[0], program.pool.shape[1] - 1
+    tasks, beyond = program.tasks.shape[1], program.pool.shape[1] - 1
     lead = program.groups[0, 0] if program.groups.shape[0] > 0 else -1
     status, haul, launch, could, coated, lost = out
     state = _scratch(program)
@@ -293,7 +296,7 @@ class Placements:
 
 def walk_placed(program: Program, case: Scenarios) -> Placements:
     """As `walk`, with every task's place."""
-    size, tasks = case.starts.shape[0], program.tasks.shape[0]
+    size, tasks = case.starts.shape[0], program.tasks.shape[1]
     status = np.zeros(size, np.int32)
     begun, ended, could = (np.zeros((size, tasks), np.int32) for _ in range(3))
     _walk_placed(program, case.cut(slice(None)), (status, begun, ended, could))
