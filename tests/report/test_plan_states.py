@@ -15,7 +15,7 @@ from boottop.files.calendar_file import calendar_text
 from boottop.files.document_of import plan_document
 from boottop.files.documents import json_schema
 from boottop.plan.gap import gap_minor, gap_words
-from boottop.plan.plan import Plan
+from boottop.plan.plan import Plan, TaskState
 from boottop.report.page import plan_page
 from boottop.workflow import Planned
 from tests.demo_job import DemoJob
@@ -26,7 +26,7 @@ MADE = datetime(2026, 1, 1, tzinfo=UTC)
 @pytest.fixture(scope="module")
 def begun(demo: DemoJob) -> Planned:
     """The first four tasks are done, one of them not written down, and the fifth is in hand."""
-    states = ("done", "done", "taken as done", "done", "in hand")
+    states: tuple[TaskState, ...] = ("done", "done", "taken as done", "done", "in hand")
     tasks = tuple(
         replace(task, state=state) for task, state in zip(demo.plan.tasks, states, strict=False)
     ) + demo.plan.tasks[len(states) :]  # fmt: skip

@@ -162,6 +162,8 @@ def test_a_server_begun_anew_goes_on_from_the_plan_that_was_followed(yard: Yard)
     assert anew.wait(yard.server.job, 120.0).state == "ready"
     after = anew.board(yard.server.job)
     assert after is not None
+    assert after.plan is not None
+    assert before.plan is not None
     assert after.plan.options == before.plan.options
     assert after.changes == ("The plan stands as it was.",)
     anew.close()

@@ -77,6 +77,8 @@ def _tasks(start_s: int) -> tuple[BoardTask, ...]:
         ("abrade/running gear/primer", "abrade", "running gear", None, 32.0, 32.5),
         ("wipe/running gear", "wipe", "running gear", None, 33.75, 34.0),
         ("coat/running gear/1", "coat", "running gear", 1, 34.0, 34.25),
+        ("extra/anodes", "extra", None, None, 40.0, 41.0),
+        ("extra/service seacocks", "extra", None, None, 41.0, 43.0),
         ("activate/port side", "activate", "port side", None, 62.0, 63.0),
         ("launch", "launch", None, None, 66.0, 67.0),
     )

@@ -57,15 +57,15 @@ class Results:
 
 @dataclass(frozen=True, kw_only=True)
 class Board:
-    """The board table that is in force; `papers`: version of the papers it was made from; `plan`: what it shows, the
-    plan that is followed."""
+    """The board table that is in force; `papers`: version of the papers it was made from; `plan`: the plan
+    that is followed, None where it is not known."""
 
     version: str
     papers: str
     table: BoardTable
     coded: Mapping[str, Json]
     changes: tuple[str, ...]
-    plan: Plan
+    plan: Plan | None
 
 
 class Desk:
@@ -225,7 +225,12 @@ class Desk:
     # -- the board over a restart -------------------------------------------------------------------------------
 
     def _set_board(self, job: str, board: Board, *, now: datetime) -> None:
-        kept = {"papers": board.papers, "table": board.coded, "changes": board.changes, "plan": plan_values(board.plan)}
+        kept = {
+            "papers": board.papers,
+            "table": board.coded,
+            "changes": board.changes,
+            "plan": None if board.plan is None else plan_values(board.plan),
+        }
         text = json.dumps(kept)
         self._store.documents.put(job, text, kind=BOARD_KIND, name=BOARD_NAME, now=now)
         with self._lock:
@@ -236,10 +241,11 @@ class Desk:
             return None
         kept: Any = json.loads(self._store.documents.get(job, kind=BOARD_KIND, name=BOARD_NAME).text)
         try:
-            table, plan = table_of(kept["table"]), plan_of_values(kept["plan"])
+            table, plan = table_of(kept["table"]), kept.get("plan")
+            followed = None if plan is None else plan_of_values(plan)
         except (KeyError, TypeError, ValueError):  # written by another version: it is made anew
             return None
-        return _board(table, kept["papers"], changes=tuple(kept["changes"]), plan=plan)
+        return _board(table, kept["papers"], changes=tuple(kept["changes"]), plan=followed)
 
 
 def _read(papers: Papers) -> Ashore | InputError:
@@ -270,7 +276,7 @@ def _near(where: str, papers: Papers) -> str:
     return where.replace(f"{papers.folder}/", "").replace(str(papers.folder), "")
 
 
-def _board(table: BoardTable, papers: str, *, changes: tuple[str, ...], plan: Plan) -> Board:
+def _board(table: BoardTable, papers: str, *, changes: tuple[str, ...], plan: Plan | None) -> Board:
     coded = table_dict(table)
     version = hashlib.sha256(json.dumps(coded, sort_keys=True).encode()).hexdigest()[:16]
     return Board(version=version, papers=papers, table=table, coded=coded, changes=changes, plan=plan)
