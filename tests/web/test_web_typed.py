@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 import re
 from datetime import timedelta
 
@@ -12,6 +13,7 @@ from boottop.web import papers
 from boottop.web.forms_edit import edited, form_of
 from boottop.web.forms_job import SECTIONS
 from boottop.web.new_jobs import demo_files, make_demo, make_imported, make_new
+from tests.web.made_events import event
 from tests.web.serving import Running
 
 
@@ -151,3 +153,17 @@ def test_arrival_in_the_log_of_the_demonstration_is_told_by_its_own_clock(server
     arrived = re.search(r"arrived \w+ (\d+ \w+) ", keeper.get(f"/jobs/{demo_job}/log").text)
     assert arrived is not None
     assert arrived[1] == f"{server.house.job_now(demo_job):%d %b}"
+
+
+def test_a_photograph_is_shown_in_the_log_not_its_hash(server: Running) -> None:
+    hand, content = server.paired("hand"), b"\xff\xd8\xff invented"
+    digest = hashlib.sha256(content).hexdigest()
+    place = f"/api/jobs/{server.job}/photos/{digest}"
+    hand.put(place, content=content, headers={"Content-Type": "image/jpeg"}).raise_for_status()
+    data = {"sha256": digest, "name": "keel.jpg", "bytes": len(content)}
+    sent = hand.post(f"/api/jobs/{server.job}/events", json={"events": [event(kind="photo", data=data)]})
+    assert sent.json()["refused"] == []
+    page = hand.get(f"/jobs/{server.job}/log").text
+    assert f'src="{place}"' in page
+    assert f"<dd>{digest}</dd>" not in page
+    assert "keel.jpg" in page

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from dataclasses import replace
 from datetime import UTC, datetime, timedelta
@@ -31,6 +32,7 @@ FIELD_KINDS = {
     "surface_c": "temperature", "humidity": "fraction", "wet_film_um": "film",
 }  # fmt: skip
 SHOWN_MAX = 500
+_HASH = re.compile(r"[0-9a-f]{64}")
 
 
 @router.get("")
@@ -129,15 +131,24 @@ def _row(logged: Logged, zone: ZoneInfo, *, struck: bool, by: dict[str, str]) ->
         "who": event.who,
         "device": event.device,
         "fields": list(_fields(event)),
+        "photo": photo_of(event),
         "struck": struck,
         "corrected": event.id in by,
         "correction": event.kind == "correction",
     }
 
 
+def photo_of(event: Event) -> str:
+    """The hash by which a photograph is asked for, empty for other events."""
+    found = event.data.get("sha256") if event.kind == "photo" else None
+    return found if isinstance(found, str) and _HASH.fullmatch(found) else ""
+
+
 def _fields(event: Event) -> Iterator[tuple[str, str, Json]]:
     """Name, kind of quantity (empty: as it is) and value of what an event carries."""
     for name, value in event.data.items():
+        if event.kind == "photo" and name in ("sha256", "bytes"):
+            continue
         kind = FIELD_KINDS.get(name, "")
         plain = value if isinstance(value, int | float) and not isinstance(value, bool) and kind else None
         text = ", ".join(f"{part} {lot}" for part, lot in value.items()) if isinstance(value, dict) else str(value)
