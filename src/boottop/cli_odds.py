@@ -122,13 +122,29 @@ def odds(  # noqa: PLR0913 - one parameter an option of the command
         seed=seed,
     )
     ask = Ask(files=tuple(weather), station=station, assume_dry=assume_dry, study=study, question=question)
-    with _progress() as told:
+    with _kept(keep), _progress() as told:
         found = answer(ashore, ask, spread=Spread(dask=dask, threads=threads, folder=keep), told=told)
     if as_json:
         cli_work.print_json(odds_document(found))
     else:
         show_odds(found)
     _write(found, page=page, svg=svg, png=png)
+
+
+@contextmanager
+def _kept(folder: Path | None) -> Iterator[None]:
+    """An interrupt says what is kept."""
+    from boottop.console import say
+
+    try:
+        yield
+    except KeyboardInterrupt:
+        if folder is None:
+            say("Interrupted; nothing is kept. With --keep FOLDER finished pieces are, and the same command goes on.")
+        else:
+            say(f"Interrupted; {len(list(folder.glob('*.npz')))} finished pieces are kept in {folder}.")
+            say("The same command goes on from there.")
+        raise typer.Exit(130) from None
 
 
 def _write(found: Answer, *, page: Path | None, svg: Path | None, png: Path | None) -> None:

@@ -79,6 +79,15 @@ def read_files(ashore: Ashore, ask: Ask) -> tuple[tuple[FileRead, ...], tuple[Pi
     """Every file with its stretches, and the pieces to be walked; InputError when nothing is left to walk."""
     from boottop.files.weather.stretches import load_stretches
 
+    if len({path.resolve() for path in ask.files}) < len(ask.files):
+        raise InputError(
+            Problem(
+                where="--weather",
+                found="a file that is given twice",
+                allowed="each file once: its years would count twice",
+                advice="Leave one of them away.",
+            )
+        )
     job, zone = ashore.job, ZoneInfo(ashore.job.plan.yard.zone_name)
     reads: list[FileRead] = []
     pieces: list[Piece] = []

@@ -2,6 +2,10 @@
 
 from __future__ import annotations
 
+import signal
+import subprocess
+import sys
+import time
 from pathlib import Path
 
 import pytest
@@ -50,6 +54,7 @@ def test_choose_says_how_little_one_member_proves(tmp_path: Path) -> None:
         (("odds", "--weather", WEATHER, "--from", "13-40"), "a day such as 04-15"),
         (("odds", "--weather", WEATHER, "--tent", "maybe"), "no, yes, both"),
         (("odds", "--weather", WEATHER, "--horizon", "90"), "90 days of weather after it"),
+        (("odds", "--weather", WEATHER, "--weather", WEATHER), "given twice"),
         (("choose", "--ensemble", "none.json"), "cannot be read as JSON"),
         (("choose", "--ensemble", WEATHER, "--by", "2022-01-01"), "within the weather looked at"),
     ],
@@ -58,3 +63,19 @@ def test_wrong_input_is_told_with_code_2(words: tuple[str | Path, ...], says: st
     found = run(words[0], DEMO_SHEET, *words[1:], cwd=tmp_path, COLUMNS="300")
     assert found.code == 2
     assert says in found.err
+
+
+def test_an_interrupt_says_what_is_kept(tmp_path: Path) -> None:
+    copy = tmp_path / "again.csv"
+    copy.write_bytes(WEATHER.read_bytes())
+    process = subprocess.Popen(
+        [sys.executable, "-m", "boottop", "odds", DEMO_SHEET, "--weather", WEATHER, "--weather", copy, *SHORT,
+         "--threads", "1", "--keep", "kept"],
+        cwd=tmp_path, stderr=subprocess.PIPE, text=True,
+    )  # fmt: skip
+    while not list(tmp_path.glob("kept/*.npz")) and process.poll() is None:
+        time.sleep(0.05)
+    process.send_signal(signal.SIGINT)
+    _, said = process.communicate(timeout=60)
+    assert process.returncode in (0, 130), "an interrupt that comes too late interrupts nothing"
+    assert process.returncode == 0 or "finished pieces are kept in kept" in said
