@@ -11,6 +11,7 @@ import pytest
 
 from boottop.record.record import Record
 from boottop.report.glyphs import showable
+from boottop.report.hull_shape import shape_of
 from boottop.report.record_pdf import paper_of, printable, record_pdf
 from boottop.report.record_words import Words
 from boottop.web.record_desk import made_at, tables_of
@@ -118,8 +119,8 @@ def test_nobodys_words_become_markup(finished: Running, record: Record) -> None:
     notes = tuple(replace(note, text=nasty) for note in record.notes[:1])
     boat = replace(record.boat, name=nasty)
     wild = replace(record, notes=notes, boat=boat, papers={"#x": nasty})
-    measure = finished.house.desk.ashore(finished.job).job.hull
-    paper = paper_of(wild, measure, tables=tables_of(finished.house, finished.job))
+    shape = shape_of(finished.house.desk.ashore(finished.job))
+    paper = paper_of(wild, shape, tables=tables_of(finished.house, finished.job))
     text = words_of(record_pdf(paper, made=made_at(record), photos={}))
     assert '#panic("x") *b* _i_ $x$ @ref <label>' in text
     assert '#image("/etc/passwd") = h' in text
@@ -127,8 +128,8 @@ def test_nobodys_words_become_markup(finished: Running, record: Record) -> None:
 
 def test_signs_that_the_font_lacks_stand_by_their_number(finished: Running, record: Record) -> None:
     wild = replace(record, boat=replace(record.boat, name="Zoë Жук Ωμέγα 漢字 \U0001f6a2\x07"))
-    measure = finished.house.desk.ashore(finished.job).job.hull
-    paper = paper_of(wild, measure, tables=())
+    shape = shape_of(finished.house.desk.ashore(finished.job))
+    paper = paper_of(wild, shape, tables=())
     text = words_of(record_pdf(paper, made=made_at(record), photos={}))
     assert "Zoë Жук Ωμέγα [U+6F22][U+5B57] [U+1F6A2]" in text
     assert "漢" not in showable("漢")
@@ -139,8 +140,8 @@ def test_signs_that_the_font_lacks_stand_by_their_number(finished: Running, reco
 )
 def test_marks_without_ink_do_not_stop_the_paper(finished: Running, record: Record, wild: str) -> None:
     notes = (replace(record.notes[0], text=f"before {wild} after"),)
-    measure = finished.house.desk.ashore(finished.job).job.hull
-    paper = paper_of(replace(record, notes=notes, photos=()), measure, tables=())
+    shape = shape_of(finished.house.desk.ashore(finished.job))
+    paper = paper_of(replace(record, notes=notes, photos=()), shape, tables=())
     assert re.search("before .*after", words_of(record_pdf(paper, made=made_at(record), photos={})))
 
 

@@ -79,7 +79,7 @@ def straightened(line: Array) -> Array:
         low, high = spans.pop()
         if high - low < 2:
             continue
-        away = _distances(closed[low + 1 : high], closed[low], closed[high])
+        away = distances(closed[low + 1 : high], closed[low], closed[high])
         worst = int(np.argmax(away))
         if away[worst] > TOLERANCE_M:
             middle = low + 1 + worst
@@ -88,7 +88,7 @@ def straightened(line: Array) -> Array:
     return line[keep]
 
 
-def _distances(points: Array, one: Array, two: Array) -> Array:
+def distances(points: Array, one: Array, two: Array) -> Array:
     """Distances from a stretch of line, m; shape (point,)."""
     along = two - one
     squared = float(along @ along)

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from math import ceil
 
-from boottop.record.readings import FilmReading, spots
+from boottop.record.readings import FilmReading, spot_um, spots
 
 PA2 = "SSPC-PA 2, default level (counts: paintsquare and naylornetwork articles, read; limits: slides, read)"
 ISO = "ISO 19840 (from memory: the standard was not seen)"
@@ -56,7 +56,7 @@ def pa2_verdict(readings: Sequence[FilmReading], *, area_m2: float, low_um: floa
     by_area: dict[str, list[float]] = {}
     thin_spots = 0
     for (_, area, _), group in spots(readings).items():
-        by_area.setdefault(area, []).append(sum(one.middle_um for one in group) / len(group))
+        by_area.setdefault(area, []).append(spot_um(group))
         thin_spots += len(group) < PA2_READINGS
     failed = list(_pa2_failures(by_area, low_um=low_um, high_um=high_um))
     missing = list(_pa2_missing(by_area, areas, thin_spots))

@@ -12,7 +12,7 @@ from boottop.job.state import Coat, State
 from boottop.measure.hull import Hull, Zone
 from boottop.record.acceptance import Verdict, iso19840_verdict, pa2_verdict
 from boottop.record.balance import Balance, Estimate, balance, combined
-from boottop.record.readings import FilmReading, Mean, comb_reading, mean_of, spots
+from boottop.record.readings import FilmReading, Mean, comb_reading, mean_of, spot_um, spots
 
 SINGLE_VALUE = 0.2
 """Where a sheet gives one thickness and no range, PA 2 takes 20 % to either side (from memory)."""
@@ -167,7 +167,7 @@ def _verdicts(dry: Sequence[FilmReading], area_m2: float, nominal_um: float) -> 
 
 def _thin(dry: Sequence[FilmReading], nominal_um: float) -> Iterator[ThinPlace]:
     for (zone, area, spot), group in spots(dry).items():
-        film_um = sum(one.middle_um for one in group) / len(group)
+        film_um = spot_um(group)
         if film_um < THIN * nominal_um:
             yield ThinPlace(
                 zone=zone,

@@ -139,6 +139,11 @@ def spots(readings: Iterable[FilmReading]) -> dict[tuple[str, str, str], list[Fi
     return found
 
 
+def spot_um(spot: Sequence[FilmReading]) -> float:
+    """Film of one spot: the mean of its readings, each in the middle of its interval, um."""
+    return sum(one.middle_um for one in spot) / len(spot)
+
+
 def mean_of(readings: Sequence[FilmReading]) -> Mean | None:
     """Mean over spots (each the mean of its readings) with its standard error, um; None without any.
 
@@ -149,7 +154,7 @@ def mean_of(readings: Sequence[FilmReading]) -> Mean | None:
     if not readings:
         return None
     groups = list(spots(readings).values())
-    values = [sum(one.middle_um for one in group) / len(group) for group in groups]
+    values = [spot_um(group) for group in groups]
     mean_um, count = sum(values) / len(values), len(values)
     spread = sum((value - mean_um) ** 2 for value in values) / (count - 1) if count > 1 else (0.2 * mean_um) ** 2
     width = sum((one.high_um - one.low_um) ** 2 / 12.0 for one in readings) / len(readings)

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from math import ceil
+from typing import Literal
 
 import numpy as np
 
 from boottop.base.quantities import System
+from boottop.measure.hull import Side
 from boottop.measure.mesh import Array, HullMesh
 from boottop.measure.shell import Panel
 from boottop.measure.shell_outline import zone_outlines
@@ -26,7 +28,35 @@ LETTERS = {
     "other": "O",
     "bare": "X",
 }
+LETTER_WORDS = {
+    "pads": "pad of a stand, with its set",
+    "blocks": "keel block",
+    "slings": "sling",
+    "anode": "anode",
+    "transducer": "transducer",
+    "tunnel": "mouth of a tunnel",
+    "other": "other fitting",
+    "bare": "bare spot",
+}
+SIGN_WORDS = {"read": "film read here", "thin": "read thin, under 80 % of nominal"}
 FOOT_M, LETTER_PX = 0.3048, 16.0
+MARK_PX = 7.0
+
+
+@dataclass(frozen=True, kw_only=True)
+class Mark:
+    """Something written at a place of the skin: `girth_m` from the centreline, `text` beside it.
+
+    `kind`: a spot that was read, one that was read thin, or a word alone beside what is drawn there anyhow, which is
+    `beside_m` long to either side.
+    """
+
+    kind: Literal["read", "thin", "word"]
+    side: Side
+    station_m: float
+    girth_m: float
+    text: str
+    beside_m: float = 0.0
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -79,14 +109,22 @@ def sheet_of(mesh: HullMesh) -> Sheet:
 
 
 def flat_map(
-    shape: Shape, fills: Mapping[str, Look], *, units: System = "metric", standalone: bool = False, title: str = ""
+    shape: Shape,
+    fills: Mapping[str, Look],
+    *,
+    units: System = "metric",
+    standalone: bool = False,
+    title: str = "",
+    marks: Sequence[Mark] = (),
+    legend: Sequence[Entry] = (),
 ) -> str:
     """The flat hull as one SVG element, every zone filled with its look; a zone without one stays paper.
 
     `standalone` True: with its own colours and hatches, as a file of its own; False: the page has both already.
+    `legend`: what stands below the drawing, sample by sample.
     """
     sheet = sheet_of(shape.mesh)
-    parts = [_open(sheet, title or "Hull laid flat, girth against length", standalone)]
+    parts = [_open(sheet, title or "Hull laid flat, girth against length", standalone, len(legend))]
     if standalone:
         looks = {look.key: look for look in fills.values()}
         parts += [f"<style>{escaped_css()}</style>", definitions(looks.values())]
@@ -102,6 +140,8 @@ def flat_map(
     parts += frame(shape, sheet, units)
     parts += [spot for one in shape.spots for spot in spot_marks(one, shape, sheet)]
     parts += panel_names(shape, sheet)
+    parts += [text for one in marks for text in _mark(one, sheet)]
+    parts += [text for number, one in enumerate(legend) for text in _entry(one, number, sheet)]
     return "".join([*parts, "</svg>"])
 
 
@@ -110,12 +150,74 @@ def escaped_css() -> str:
     return " ".join(hull_css().split())
 
 
-def _open(sheet: Sheet, title: str, standalone: bool) -> str:
+def _open(sheet: Sheet, title: str, standalone: bool, entries: int = 0) -> str:  # noqa: PLR0917 - one head, said once
     space = ' xmlns="http://www.w3.org/2000/svg"' if standalone else ""
+    high = sheet.height_px + ROW_PX * ceil(entries / COLUMNS)
     return (
         f'<svg{space} class="flat" role="img" aria-label="{escaped(title)}" '
-        f'viewBox="0 0 {WIDTH_PX:.0f} {sheet.height_px:.0f}"><title>{escaped(title)}</title>'
+        f'viewBox="0 0 {WIDTH_PX:.0f} {high:.0f}"><title>{escaped(title)}</title>'
     )
+
+
+def _mark(mark: Mark, sheet: Sheet) -> Iterator[str]:
+    """A dot for what was read, a larger triangle for what was read thin, and the text on the side that has room."""
+    way = -1.0 if mark.side == "port" else 1.0
+    x, y = sheet.x(mark.station_m), sheet.y(way * mark.girth_m)
+    yield from _sign(mark.kind, x, y)
+    gap, style = MARK_PX + 3, "by"
+    if x + gap + LETTER_PX * 0.5 * len(mark.text) > WIDTH_PX:
+        gap, style = -gap - 2.0 * mark.beside_m * sheet.scale, "by end"
+    x += mark.beside_m * sheet.scale + gap
+    yield f'<text class="{style} halo" x="{x:.1f}" y="{y + 4.5:.1f}">{escaped(mark.text)}</text>'
+
+
+def _sign(kind: str, x: float, y: float) -> Iterator[str]:
+    if kind == "read":
+        yield f'<circle class="sign" cx="{x:.1f}" cy="{y:.1f}" r="4"/>'
+    elif kind == "thin":
+        yield f'<path class="sign" d="M{x - MARK_PX:.1f} {y - MARK_PX:.1f}h{2 * MARK_PX:.0f}l-{MARK_PX:.0f} 14z"/>'
+
+
+@dataclass(frozen=True, kw_only=True)
+class Entry:
+    """One line of the legend: `sample` is the key of a look, a letter, "read", "thin" or "guess"; `words` say it."""
+
+    sample: str
+    words: str
+
+
+COLUMNS, ROW_PX = 3, 28.0
+
+
+def legend_of(shape: Shape, looks: Sequence[Look], marks: Sequence[Mark]) -> list[Entry]:
+    """What a drawing needs said: its looks, its signs, its letters, and that dashed is a guess."""
+    kinds = {mark.kind for mark in marks}
+    letters = {spot.kind for spot in shape.spots}
+    return [
+        *(Entry(sample=look.key, words=look.words) for look in dict.fromkeys(looks)),
+        *(Entry(sample=kind, words=words) for kind, words in SIGN_WORDS.items() if kind in kinds),
+        *(Entry(sample=LETTERS[kind], words=words) for kind, words in LETTER_WORDS.items() if kind in letters),
+        *([Entry(sample="guess", words="place not written down")] if _guessed(shape) else []),
+    ]
+
+
+def _guessed(shape: Shape) -> bool:
+    return any(not spot.written_down for spot in shape.spots)
+
+
+def _entry(entry: Entry, number: int, sheet: Sheet) -> Iterator[str]:
+    x = LEFT_PX + (number % COLUMNS) * (WIDTH_PX - LEFT_PX) / COLUMNS
+    y = sheet.height_px + ROW_PX * (number // COLUMNS)
+    if entry.sample in ("read", "thin"):
+        yield from _sign(entry.sample, x + 17, y + 11)
+    elif entry.sample == "guess":
+        yield f'<rect class="spot guess" x="{x + 1:.1f}" y="{y + 2:.1f}" width="32" height="18"/>'
+    elif entry.sample in LETTERS.values():
+        yield f'<text class="name" x="{x + 17:.1f}" y="{y + 16:.1f}">{entry.sample}</text>'
+    else:
+        fill = f'fill="url(#h-{entry.sample})"'
+        yield f'<rect class="zone" {fill} x="{x:.1f}" y="{y + 1:.1f}" width="34" height="20"/>'
+    yield f'<text class="by" x="{x + 44:.1f}" y="{y + 16:.1f}">{escaped(entry.words)}</text>'
 
 
 def frame(shape: Shape, sheet: Sheet, units: System) -> list[str]:

@@ -9,7 +9,7 @@ from math import sqrt
 
 from boottop.base.quantities import System, format_quantity
 from boottop.files.gltf import glb
-from boottop.measure.hull import Hull
+from boottop.measure.hull import Hull, Side
 from boottop.measure.mesh import HullMesh
 from boottop.measure.shell import draw_shell
 from boottop.measure.shell_outline import half_girth_at
@@ -79,23 +79,34 @@ def with_bare_spots(shape: Shape, bare: Iterable[BareSpot]) -> Shape:
     """The shape with the bare spots whose places somebody measured; they count girth down from the waterline."""
     marks = []
     for spot in bare:
-        if spot.station_m is None or spot.girth_m is None or spot.side not in ("port", "starboard"):
+        if spot.station_m is None or spot.girth_m is None:
             continue
         size_m = sqrt(spot.area_m2) if spot.area_m2 else USUAL_SPOT_M
-        half_m = half_girth_at(shape.mesh, spot.station_m, spot.side)
+        side = side_of(spot.side)
         marks.append(
             Footprint(
                 kind="bare",
                 name=f"bare: {spot.words}",
-                side="port" if spot.side == "port" else "starboard",
+                side=side,
                 station_m=spot.station_m,
-                girth_m=max(half_m - spot.girth_m, 0.0),
+                girth_m=from_centreline_m(shape.mesh, spot.station_m, spot.girth_m, side=side),
                 length_m=size_m,
                 width_m=size_m,
                 written_down=True,
             )
         )
     return replace(shape, spots=(*shape.spots, *marks))
+
+
+def side_of(words: str) -> Side:
+    """The side that a place is on; the centreline for whatever is neither port nor starboard."""
+    return "port" if words == "port" else "starboard" if words == "starboard" else "centre"
+
+
+def from_centreline_m(mesh: HullMesh, station_m: float, down_m: float, *, side: Side) -> float:
+    """Girth from the centreline of a place that was measured down from the waterline, m; nought on the centreline, and
+    where more was measured down than there is skin: keel and gear."""
+    return 0.0 if side == "centre" else max(half_girth_at(mesh, station_m, side) - down_m, 0.0)
 
 
 def area_note(shape: Shape, units: System) -> str:

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from typing import Protocol
 
 import numpy as np
 
 from boottop.base.quantities import System
-from boottop.job.state import Batch, Coat, State
-from boottop.measure.mesh import HullMesh
-from boottop.measure.shell_outline import stations_at, zone_outlines
+from boottop.job.state import Batch, Coat, ZoneState
+from boottop.measure.mesh import Array, HullMesh
+from boottop.measure.shell_outline import distances, stations_at, zone_outlines
 from boottop.report.flat_map import WIDTH_PX, Shape, Sheet, escaped_css, frame, panel_names, sheet_of
 from boottop.report.hull_looks import PATTERNS, TILE, escaped
 
@@ -21,6 +22,8 @@ SPREAD_NOTE = (
 )
 HEADING_PX = 40.0
 HATCHES = ("plain", "rise", "dash", "fall", "dots", "level")
+MOST_PLACES = 400
+"""As many places of a band are tried for its number."""
 OPEN_POT_S = 3 * 3600
 """How long a batch counts as in use whose end was not written down: longer than any pot lives on a warm hull; ours."""
 
@@ -41,8 +44,29 @@ class KitUse:
     to_share: float
     alone: bool
 
+    @property
+    def place(self) -> str:
+        """Where along its zone the batch is drawn."""
+        return "all of it" if self.alone else f"{100 * self.from_share:.0f} to {100 * self.to_share:.0f} % from the bow"
 
-def kit_uses(state: State, areas_m2: Mapping[str, float]) -> tuple[KitUse, ...]:
+    @property
+    def marked(self) -> str:
+        """What the tins had on them: the kit's own mark, and the lots of its parts."""
+        lots = ", ".join(f"{part} {lot}" for part, lot in self.batch.lots.items())
+        return "; ".join(one for one in (self.batch.kit or "", lots) if one)
+
+
+class Worked(Protocol):
+    """What the map reads of a log, or of a record made of it: zones with their coats, batches in order of mixing."""
+
+    @property
+    def zones(self) -> Sequence[ZoneState]: ...
+
+    @property
+    def batches(self) -> Sequence[Batch]: ...
+
+
+def kit_uses(state: Worked, areas_m2: Mapping[str, float]) -> tuple[KitUse, ...]:
     """Which batch went on which zone and coat, from times alone.
 
     A batch serves the coats of its product that were under way while it was in use; serves it several, its litres
@@ -91,7 +115,7 @@ def _laid(key: tuple[str, str, int], parts: Sequence[tuple[int, Batch, float]]) 
         gone += litres
 
 
-def unplaced(state: State, uses: Sequence[KitUse]) -> tuple[int, ...]:
+def unplaced(state: Worked, uses: Sequence[KitUse]) -> tuple[int, ...]:
     """Numbers of the batches that no coat of the log can have taken."""
     placed = {use.number for use in uses}
     return tuple(number for number, _ in enumerate(state.batches, start=1) if number not in placed)
@@ -131,15 +155,16 @@ def _drawn(shape: Shape, uses: Sequence[KitUse], *, units: System, standalone: b
     if standalone:
         parts += [f"<style>{escaped_css()}</style>", kit_hatches()]
         parts.append(f'<rect width="{WIDTH_PX:.0f}" height="{sheet.height_px:.0f}" class="paper"/>')
-    for order, (zone, lines) in enumerate(zone_outlines(shape.mesh).items()):
+    outlines, kits = zone_outlines(shape.mesh), sorted({use.number for use in uses})
+    for order, (zone, lines) in enumerate(outlines.items()):
         path, clip = sheet.path(lines), f"clip-{own}-{order}"
         mine = [use for use in uses if use.zone == zone]
         parts.append(f'<clipPath id="{clip}"><path d="{path}"/></clipPath>')
-        parts.append(f'<g clip-path="url(#{clip})">{"".join(_bands(shape.mesh, sheet, mine))}</g>')
+        parts.append(f'<g clip-path="url(#{clip})">{"".join(_bands(shape.mesh, sheet, mine, order=kits))}</g>')
         parts.append(f'<path class="bare" d="{path}"/>')
     parts += frame(shape, sheet, units)
     parts += panel_names(shape, sheet, turned=False)
-    parts += [letter for use in uses for letter in _numbers(shape.mesh, sheet, use)]
+    parts += [letter for use in uses for letter in _numbers(shape.mesh, sheet, use, lines=outlines.get(use.zone, ()))]
     return "".join([*parts, "</svg>"])
 
 
@@ -180,7 +205,7 @@ def _broken(text: str, most: int = 112) -> Iterator[tuple[int, int]]:
 
 
 def kit_hatches() -> str:
-    """`<defs>` with the hatches of kits; neighbours in the order of mixing never look alike."""
+    """`<defs>` with the hatches of kits; of one coat no two look alike, up to as many kits as there are hatches."""
     tiles = "".join(
         f'<pattern id="h-k-{number}" width="{TILE}" height="{TILE}" patternUnits="userSpaceOnUse">'
         f'<rect width="{TILE}" height="{TILE}" class="g-k-{number}"/>'
@@ -190,7 +215,7 @@ def kit_hatches() -> str:
     return f"<defs>{tiles}</defs>"
 
 
-def _bands(mesh: HullMesh, sheet: Sheet, uses: Sequence[KitUse]) -> Iterator[str]:
+def _bands(mesh: HullMesh, sheet: Sheet, uses: Sequence[KitUse], *, order: Sequence[int]) -> Iterator[str]:
     for use in uses:
         low, high = stations_at(mesh, use.zone, np.asarray([use.from_share, use.to_share]))
         x, right = sheet.x(float(low)), sheet.x(float(high))
@@ -201,24 +226,31 @@ def _bands(mesh: HullMesh, sheet: Sheet, uses: Sequence[KitUse]) -> Iterator[str
         words = f"kit {use.number}: {use.litres:.2f} L on {use.zone}, coat {use.coat}"
         yield (
             f'<rect class="kit" x="{x:.1f}" y="0" width="{max(right - x, 0.0):.1f}" height="{sheet.height_px:.0f}" '
-            f'fill="url(#h-k-{(use.number - 1) % len(HATCHES)})"><title>{escaped(words)}</title></rect>'
+            f'fill="url(#h-k-{order.index(use.number) % len(HATCHES)})"><title>{escaped(words)}</title></rect>'
         )
 
 
-def _numbers(mesh: HullMesh, sheet: Sheet, use: KitUse) -> Iterator[str]:
-    """The kit's number in the middle of its band, on each side that the zone is on."""
-    shares = np.asarray([use.from_share, 0.5 * (use.from_share + use.to_share), use.to_share])
-    low, middle, high = (float(x) for x in stations_at(mesh, use.zone, shares))
+def _numbers(mesh: HullMesh, sheet: Sheet, use: KitUse, *, lines: Sequence[Array]) -> Iterator[str]:
+    """The kit's number where its band is widest, on each side that the zone is on; `lines`: the zone's outline."""
+    low, high = (float(x) for x in stations_at(mesh, use.zone, np.asarray([use.from_share, use.to_share])))
     chosen = np.flatnonzero(mesh.zone_of == mesh.zone_names.index(use.zone))
-    flat = mesh.unrolled_m[chosen].mean(axis=1)
+    flat = mesh.unrolled_m[chosen].mean(axis=1)[:, ::-1]
     areas = mesh.areas_m2[chosen]
-    for side in (flat[:, 0] < 0.0, flat[:, 0] > 0.0):
-        here = side & (flat[:, 1] >= low) & (flat[:, 1] <= high)
+    for side in (flat[:, 1] < 0.0, flat[:, 1] > 0.0):
+        here = side & (flat[:, 0] >= low) & (flat[:, 0] <= high)
         if float(areas[here].sum()) < 0.1 * float(areas.sum()) * (use.to_share - use.from_share):
             continue
-        order = np.argsort(np.abs(flat[here, 0]))
-        gone = np.cumsum(areas[here][order])
-        girth = float(flat[here, 0][order][np.searchsorted(gone, 0.5 * gone[-1])])
-        near = flat[here, 1][np.abs(flat[here, 0] - girth) < 0.3]
-        x = middle if near.min() <= middle <= near.max() else float(np.median(near))
+        x, girth = _roomiest(flat[here], lines, (low, high))
         yield f'<text class="name halo" x="{sheet.x(x):.1f}" y="{sheet.y(girth) + 6:.1f}">{use.number}</text>'
+
+
+def _roomiest(places: Array, lines: Sequence[Array], ends: tuple[float, float]) -> tuple[float, float]:
+    """Of some places, shape (place, 2), the one farthest from every edge: of the outline, and of the band's ends."""
+    step = max(1, len(places) // MOST_PLACES)
+    tried = places[::step]
+    room = np.minimum(tried[:, 0] - ends[0], ends[1] - tried[:, 0])
+    for line in lines:
+        for one, two in zip(line, np.roll(line, -1, axis=0), strict=True):
+            room = np.minimum(room, distances(tried, one, two))
+    x, girth = tried[int(np.argmax(room))].tolist()
+    return x, girth

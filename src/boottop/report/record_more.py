@@ -8,7 +8,7 @@ from collections.abc import Iterator, Sequence
 from boottop.record.facts import BareSpot
 from boottop.record.film import ZoneFilm
 from boottop.record.history import FOULING_SCALE, VISIT_WORDS, Visit, fouling_words
-from boottop.record.readings import INSTRUMENTS, spots
+from boottop.record.readings import INSTRUMENTS, spot_um, spots
 from boottop.record.record import Record
 from boottop.record.years import advice_for_next
 from boottop.report.record_blocks import Section
@@ -95,7 +95,7 @@ def spots_read(record: Record, words: Words) -> Iterator[Block]:
                 zone,
                 area or NONE,
                 spot.lstrip("#"),
-                words.film(sum(one.middle_um for one in group) / len(group)),
+                words.film(spot_um(group)),
                 str(len(group)),
                 words.film(min(one.low_um for one in group)),
                 words.film(max(one.high_um for one in group)),

@@ -146,12 +146,9 @@ def _kits(found: _Found) -> dict[str, Any]:
                     "number": use.number,
                     "mixed": when(_moment(use.batch.mixed_s), zone),
                     "litres": typeset(format_quantity(use.litres, "volume", given.units, digits=3)),
-                    "kit": use.batch.kit or "",
-                    "lots": ", ".join(f"{part} {lot}" for part, lot in use.batch.lots.items()),
+                    "marked": use.marked,
                     "zone": use.zone,
-                    "place": "all of it"
-                    if use.alone
-                    else f"{100 * use.from_share:.0f} to {100 * use.to_share:.0f} % from the bow",
+                    "place": use.place,
                 }
                 for use in one.uses
             ],

@@ -11,6 +11,7 @@ from boottop.base.quantities import System
 from boottop.files.photo_facts import for_print
 from boottop.files.record_data import coats_csv, readings_csv, record_json
 from boottop.record.record import Record
+from boottop.report.hull_shape import shape_of
 from boottop.report.record_pdf import Paper, paper_of, record_pdf
 from boottop.web.cost_desk import with_cost
 from boottop.web.house import House
@@ -27,7 +28,7 @@ class RecordFiles:
 
 def paper_for(house: House, job: str, record: Record, *, system: System) -> Paper:
     """The blocks of a job's record."""
-    paper = paper_of(record, house.desk.ashore(job).job.hull, tables=tables_of(house, job), system=system)
+    paper = paper_of(record, shape_of(house.desk.ashore(job)), tables=tables_of(house, job), system=system)
     return with_cost(paper, house, job, record=record, system=system)
 
 
