@@ -27,7 +27,8 @@ CONTACT_VARIABLE = "BOOTTOP_CONTACT"
 class WeatherWish:
     """How the person wants the weather. `path` None: the job sheet's file, and without one the open services.
 
-    `station`, `assume_dry`: for files. `service`: one open service by name. `readings`: at the yard, as typed;
+    `station`, `assume_dry`: for files; where they say nothing, what the sheet says of the file it names holds for that
+    file. `service`: one open service by name. `readings`: at the yard, as typed;
     `readings_file`: a logger's CSV. Both correct the weather of the next hours.
     """
 
@@ -59,7 +60,15 @@ def _from_file(job: Job, wish: WeatherWish, path: Path) -> Weather:
     from boottop.files.weather import load_weather
 
     start, end = weather_span(job, wish.days)
-    return load_weather(path, site=job.site, start=start, end=end, station=wish.station, assume_dry=wish.assume_dry)
+    own = job.weather is not None and path.resolve() == job.weather.resolve()
+    return load_weather(
+        path,
+        site=job.site,
+        start=start,
+        end=end,
+        station=wish.station or (job.weather_station if own else None),
+        assume_dry=wish.assume_dry or (own and job.weather_dry),
+    )
 
 
 def _online(job: Job, wish: WeatherWish, *, now: datetime, client: Client | None) -> Weather:

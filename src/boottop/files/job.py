@@ -25,7 +25,8 @@ class Boat:
 
 @dataclass(frozen=True, kw_only=True)
 class Job:
-    """One job. `weather` is the file the sheet names (not opened here), None when it names none.
+    """One job. `weather` is the file the sheet names (not opened here), None when it names none; `weather_station`:
+    which station in it, `weather_dry`: whether rain that it lacks is taken as none. Both are of that file alone.
 
     `coating` holds what the take-off must know of the crew. `notes` say calmly what was taken for granted: defaults
     that bear on the result, lift slots left out because the yard is closed.
@@ -38,4 +39,6 @@ class Job:
     plan: PlanInput
     coating: CrewFacts
     weather: Path | None = None
+    weather_station: str | None = None
+    weather_dry: bool = False
     notes: tuple[str, ...] = ()

@@ -88,6 +88,8 @@ def _read(root: Table) -> Job:
         plan=plan,
         coating=facts,
         weather=section.weather,
+        weather_station=section.weather_station,
+        weather_dry=section.weather_dry,
         notes=(*section.notes, *hull.notes, *yard_notes, *tide_notes),
     )
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from functools import partial
@@ -34,12 +34,14 @@ _LONGEST_AHEAD_DAYS = 400
 
 @dataclass(frozen=True, kw_only=True)
 class JobSection:
-    """[job]: what to call it, its money, its wishes and its weather file."""
+    """[job]: what to call it, its money, its wishes, its weather file and how that is read."""
 
     name: str
     currency: str
     wishes: Wishes
     weather: Path | None
+    weather_station: str | None
+    weather_dry: bool
     notes: tuple[str, ...]
 
 
@@ -79,7 +81,9 @@ def read_job(root: Table, zone: ZoneInfo, currency: str) -> JobSection:
         ),
         wishes=wishes,
         weather=_weather(table),
-        notes=(*notes, *table.names("notes")),
+        weather_station=table.text("weather_station") if table.has("weather_station") else None,
+        weather_dry=table.flag("weather_dry", default=False),
+        notes=(*notes, *_without_file(table), *table.names("notes")),
     )
     table.close()
     return section
@@ -109,6 +113,14 @@ def _weather(table: Table) -> Path | None:
         return None
     name = table.text("weather")
     return table.sheet.file.path.parent / name if table.ok("weather") else None
+
+
+def _without_file(table: Table) -> Iterator[str]:
+    """What the sheet says of a weather file that it does not name."""
+    if not table.has("weather"):
+        for key in ("weather_station", "weather_dry"):
+            if table.has(key):
+                yield f"job.{key} is not used: the sheet names no weather file"
 
 
 def read_coatings(root: Table, currency: str, measure: HullMeasure) -> tuple[System, ...]:

@@ -36,6 +36,8 @@ sides | choice: {_one(SidesRule)} | both sides in one day, or one a day
 first_side | choice: {_one(FirstSide)} | which side goes first
 caution | fraction | how sure the windows must be, 50 % to 95 %
 weather | file | hourly weather, a file of this job; without one the open services are asked
+weather_station | text | which station, where that file holds several: the one nearest to the yard
+weather_dry | flag | rain that the file lacks is taken as none; said in the result
 notes | lines | shown with the plan"""),
     section("boat", "The boat", """
 name* | text |

@@ -16,6 +16,10 @@ from boottop.files.weather.hours import Hourly, in_order, to_hours
 from boottop.files.weather.plausible import checked, far_away, remarks, sun_against_clock
 from boottop.files.weather.table import HOUR_S, Request, Table, refuse, utc_text
 
+NO_RAIN = (
+    "Take rain from a station nearby; or, to look at temperatures only, have it taken as dry: weather_dry = true under "
+    "[job] of the sheet, or --assume-dry."
+)
 FIELDS = tuple(column.field for column in COLUMNS if column.field != "rh")
 
 
@@ -77,7 +81,7 @@ def _complete(hourly: Hourly, request: Request) -> Hourly:
             f"{request.where}, rain",
             "no rain in the whole file",
             allowed="rain in every hour: missing is not dry",
-            advice="Take rain from a station nearby; or, to look at temperatures only, ask for it to be taken as dry.",
+            advice=NO_RAIN,
         )
     values.setdefault("rain_mm", np.full(hourly.hours, np.nan))
     have = [field for field in FIELDS if field in values]

@@ -16,7 +16,7 @@ from boottop.files.weather.columns import BY_FIELD
 from boottop.files.weather.gaps import NEEDED, Filler
 from boottop.files.weather.hours import Hourly, in_order, to_hours
 from boottop.files.weather.plausible import checked
-from boottop.files.weather.quality import FIELDS, judge
+from boottop.files.weather.quality import FIELDS, NO_RAIN, judge
 from boottop.files.weather.registry import read_table
 from boottop.files.weather.table import DAY_S, HOUR_S, Bools, Request, Table
 
@@ -125,7 +125,7 @@ def _hourly(table: Table, *, assume_dry: bool) -> Hourly:
                 where=f"{table.where}, rain",
                 found="no rain in the whole file",
                 allowed="rain in every hour: missing is not dry",
-                advice="Take rain from a station nearby; or, to look at temperatures only, give --assume-dry.",
+                advice=NO_RAIN,
             )
         )
     have = {field: hourly.values.get(field, absent) for field in (*FIELDS,) if field in (*hourly.values, *_ALL)}

@@ -209,5 +209,5 @@ def choose_station(names: Sequence[str], request: Request) -> str:
         f"{request.where}, station",
         f"{asked}{nearest(asked, [name.lower() for name in known])}" if request.station else asked,
         allowed=f"one of {', '.join(known[:20]) or 'none: the file has no rows'}",
-        advice="Choose the station nearest to the yard.",
+        advice="Name the one nearest to the yard: weather_station under [job] of the sheet, or --station.",
     )
