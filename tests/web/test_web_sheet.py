@@ -252,6 +252,15 @@ def test_a_job_is_brought_in_and_taken_out(server: Running) -> None:
     assert keeper.get(path.replace("/sheet", "/documents/weather.csv")).content == files["weather.csv"]
 
 
+def test_a_product_sheet_that_was_left_out_is_told_at_its_field_with_what_to_do_on_the_page(server: Running) -> None:
+    own = demo_files()["job.toml"].replace(b'"demo-copper-epoxy-a.toml"', b'"mine.toml"')
+    answer = _sent(server.keeper(), "/new-job", {"job.toml": own}, what="import", name="Without its paint")
+    page = server.keeper().get(answer.headers["location"]).text
+    assert "mine.toml&#39;, no such file" in page
+    assert "bring it in on the Job page, under Files of this job" in page
+    assert "boottop new" not in page
+
+
 def test_files_without_one_sheet_are_refused(server: Running) -> None:
     answer = _sent(server.keeper(), "/new-job", {"weather.csv": b"x"}, what="import", name="x")
     assert answer.status_code == 422

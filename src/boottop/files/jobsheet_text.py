@@ -13,6 +13,10 @@ from boottop.base.errors import InputError, Problem
 
 LARGEST_BYTES = 2_000_000
 DEEPEST = 30
+BESIDE = (
+    "Put it beside the job sheet, or put its name right. "
+    "In the browser: bring it in on the Job page, under Files of this job."
+)
 _WHAT = "a text file in TOML, UTF-8, of at most 2 MB"
 _PLACE = re.compile(r"\s*\(at (?:line (\d+), column (\d+)|end of document)\)$")
 _BARE_QUANTITY = re.compile(r"=\s*[+-]?[\d.]+\s*(?:[A-Za-z%'\"]|\d+\s*[A-Za-z])")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from datetime import UTC, datetime
@@ -11,10 +12,12 @@ from pathlib import Path
 from typing import get_args
 from zoneinfo import ZoneInfo
 
-from boottop.base.errors import InputError
+from boottop.base.errors import InputError, Problem
 from boottop.base.money import check_currency
+from boottop.base.quantities import shown
 from boottop.coating.sheet import CoatingKind, ProductSheet, Role, System
 from boottop.files.jobsheet_table import REQUIRED, Span, Table, refuse
+from boottop.files.jobsheet_text import BESIDE
 from boottop.files.product import BUILT_IN, load_sheet
 from boottop.measure.checks import GEAR, PORT, SLINGS, SOLE, STARBOARD
 from boottop.measure.inputs import HullMeasure
@@ -27,6 +30,7 @@ ROLES: Mapping[CoatingKind, tuple[Role, ...]] = {
     "barrier_epoxy": ("barrier", "primer"),
     "primer": ("primer", "barrier"),
 }
+_PRODUCT = "a product sheet (.toml) that lies with the job sheet, or a demonstration sheet by its name"
 _LOSS = Span(low=0.0, high=0.6)
 _LONG = Span(low=0.0, high=2000.0)
 _LONGEST_AHEAD_DAYS = 400
@@ -177,10 +181,11 @@ def _product(value: object, where: str, *, folder: Path) -> ProductSheet | None:
         raise refuse(
             where, value, allowed='a product sheet, such as "coatings/mine.toml"', advice="Write it in quotes."
         )
-    text = value
-    if text in BUILT_IN or not text.endswith(".toml"):
-        return load_sheet(text, label=where)
-    return load_sheet(folder / text, label=text)
+    if value in BUILT_IN or not value.endswith(".toml"):
+        return load_sheet(value, label=where)
+    if not os.path.exists(folder / value):
+        raise InputError(Problem(where=where, found=f"{shown(value)}, no such file", allowed=_PRODUCT, advice=BESIDE))
+    return load_sheet(folder / value, label=value)
 
 
 def read_extra_jobs(root: Table) -> tuple[ExtraJob, ...]:

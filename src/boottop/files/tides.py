@@ -15,6 +15,7 @@ from typing import Any, NoReturn
 
 from boottop.base.errors import InputError, Problem
 from boottop.base.quantities import shown
+from boottop.files.jobsheet_text import BESIDE
 from boottop.plan.tide_constants import Constituent, TideStation, utide_name
 
 LARGEST_BYTES = 1_000_000
@@ -76,7 +77,7 @@ def _bad_file(label: str, found: str, *, advice: str) -> InputError:
 def _json_of(path: Path, label: str) -> Mapping[str, Any]:
     try:
         if not path.is_file():
-            raise _bad_file(label, "a directory" if path.is_dir() else "no such file", advice="Check the path.")
+            raise _bad_file(label, "a directory" if path.is_dir() else "no such file", advice=BESIDE)
         if path.stat().st_size > LARGEST_BYTES:
             raise _bad_file(label, f"{path.stat().st_size / 1e6:.1f} MB", advice="A station has a few kB: " + _GET_ONE)
         text = path.read_text(encoding="utf-8-sig")
