@@ -17,8 +17,8 @@ if TYPE_CHECKING:
 
 
 def console() -> Console:
-    """The one console: stderr, no clever guessing at numbers."""
-    return Console(stderr=True, highlight=False)
+    """The one console: stderr, no clever guessing at numbers, and colons stay colons (":x:" is no picture)."""
+    return Console(stderr=True, highlight=False, emoji=False)
 
 
 def say(text: str) -> None:

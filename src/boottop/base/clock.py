@@ -70,10 +70,18 @@ class Grid:
 
 
 def _offsets_s(epoch_s: NDArray[np.int64], zone: ZoneInfo) -> NDArray[np.int64]:
+    """Offset from UTC at the full hour of each time, (slot,): asked once a day, and hour by hour on the days in
+    which the clocks change. No zone since 1970 changes its clocks there and back within one day of UTC."""
     hours = epoch_s // 3600
-    unique, inverse = np.unique(hours, return_inverse=True)
-    table = [_offset_at(int(hour) * 3600, zone) for hour in unique]
-    return np.asarray(table, dtype=np.int64)[inverse]
+    days = hours // 24
+    first, last = (int(days.min()), int(days.max()) + 1) if days.size else (0, 0)
+    by_day = [_offset_at(day * 86400, zone) for day in range(first, last + 1)]
+    found = np.asarray(by_day, dtype=np.int64)[days - first]
+    for day in range(first, last):
+        if by_day[day - first] != by_day[day - first + 1]:
+            here = np.flatnonzero(days == day)
+            found[here] = [_offset_at(int(hour) * 3600, zone) for hour in hours[here]]
+    return found
 
 
 def _offset_at(epoch_s: int, zone: ZoneInfo) -> int:

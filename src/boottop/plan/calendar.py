@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, time
+from functools import cached_property
 from zoneinfo import ZoneInfo
 
 import numpy as np
@@ -58,6 +59,11 @@ class Calendar:
     def day_of_mark(self) -> NDArray[np.int64]:
         """Local day ordinal on which work that ends at each mark ends, shape (mark,): midnight sharp counts back."""
         return np.concatenate([self.day[:1], self.day])
+
+    @cached_property
+    def day_ends(self) -> NDArray[np.int64]:
+        """First slot of the day after that on which work that ends at each mark ends, shape (mark,)."""
+        return np.searchsorted(self.day, self.day_of_mark(), side="right")
 
 
 def said(local: datetime) -> str:
@@ -117,15 +123,14 @@ def finish_of_work(open_: Bools, slots: int) -> Marks:
     [5, 6, 7, 7, 7, 7]
     """
     count = open_.size
-    which = np.flatnonzero(open_)
-    first: NDArray[np.int64] = np.cumsum(open_, dtype=np.int64) - open_  # open slots before: rank of the next open one
-    last = first + slots - 1
-    ends = np.full(count, count + 1, dtype=np.int32)
     if slots < 1:
         return np.arange(count, dtype=np.int32)
-    fits = last < which.size
-    ends[fits] = which[last[fits]] + 1
-    return ends
+    which = np.flatnonzero(open_).astype(np.int32)
+    ends = np.full(which.size + 1, count + 1, dtype=np.int32)  # by the rank of the first open slot of the work
+    ends[: max(which.size - slots + 1, 0)] = which[slots - 1 :] + 1
+    rank = np.cumsum(open_, dtype=np.int32)
+    rank -= open_  # open slots before: the rank of the next open one
+    return np.take(ends, rank)
 
 
 def finish_at_once(count: int, slots: int) -> Marks:
@@ -143,7 +148,8 @@ def all_open(open_: Bools, slots: int) -> Bools:
     count = open_.size
     found = np.zeros(count, dtype=np.bool_)
     if slots <= count:
-        shut = np.concatenate([np.zeros(1, dtype=np.int64), np.cumsum(~open_, dtype=np.int64)])
+        shut = np.zeros(count + 1, dtype=np.int32)
+        np.cumsum(~open_, dtype=np.int32, out=shut[1:])
         found[: count - slots + 1] = shut[slots:] == shut[: count - slots + 1]
     return found
 

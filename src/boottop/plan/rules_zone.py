@@ -184,7 +184,7 @@ def _overcoat(draft: Draft, zone: Zone, *, system: System, pair: tuple[str, str]
 
 def _lasts_the_day(draft: Draft, coat: str) -> bool:
     """Whether the longest overcoat time never ends before the working day does: then one day says it already."""
-    ends = np.searchsorted(draft.calendar.day, draft.calendar.day_of_mark(), side="right")
+    ends = draft.calendar.day_ends
     covers = draft.facts[coat].covers
     for mode in draft.tasks[coat].modes:
         finishes = mode.finish[mode.starts]
