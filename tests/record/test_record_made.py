@@ -7,6 +7,7 @@ from datetime import timedelta
 
 import pytest
 
+from boottop.coating.mixing import card_for_litres
 from boottop.record.deviations import open_ones
 from boottop.record.record import Record, RecordInput, make_record
 from boottop.web.record_desk import record_input
@@ -177,3 +178,13 @@ def test_a_coat_that_the_sheet_does_not_know_is_told_and_not_lost(given: RecordI
     told = next(one for one in found.deviations if one.key.startswith("stranger"))
     assert "left-over paint" in told.what
     assert told.weight == "serious"
+
+
+def test_pot_life_is_that_of_the_batch_card(given: RecordInput) -> None:
+    record = make_record(given)
+    sheets = {one.sheet.name: one.sheet for one in given.systems}
+    for line in record.batches:
+        sheet, batch = sheets[line.batch.product], line.batch
+        assert batch.batch_c is not None
+        card = card_for_litres(sheet, batch.litres, batch_c=batch.batch_c)
+        assert line.pot_life_min == pytest.approx(60.0 * card.pot_life.hours)

@@ -9,8 +9,8 @@ from boottop.job.fold import fold
 from boottop.job.state import State
 from boottop.measure.build import build_hull
 from boottop.measure.hull import Hull
-from boottop.measure.shell import draw_shell
 from boottop.report.flat_map import Shape
+from boottop.report.hull_shape import likeness
 from tests.measure.boats import sloop
 
 FAIR: BoardTable = tables()[0]
@@ -25,15 +25,7 @@ def hull() -> Hull:
 
 def shape() -> Shape:
     """The sloop as she is drawn."""
-    shell = draw_shell(sloop(), hull())
-    return Shape(
-        mesh=shell.mesh,
-        spots=shell.spots,
-        panels=shell.panels,
-        reckoned_m2=shell.reckoned_m2,
-        notes=shell.notes,
-        drawn=True,
-    )
+    return likeness(sloop(), hull())
 
 
 def zone(name: str) -> BoardZone:

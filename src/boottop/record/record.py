@@ -18,10 +18,12 @@ from boottop.measure.hull import Hull
 from boottop.measure.inputs import Hidden
 from boottop.record.bare import bare_spots
 from boottop.record.conditions import Conditions, conditions_of, modelled
-from boottop.record.deviations import CoatFacts, Deviation, Evidence, deviations, pot_life_h
+from boottop.record.deviations import deviations
+from boottop.record.evidence import CoatFacts, Deviation, Evidence
 from boottop.record.facts import BareSpot, BoatPapers, ChainEnd, Facts, Lot, PhotoFact
 from boottop.record.film import ZoneFilm, film_readings, finished_coats, zone_films
 from boottop.record.history import FOULING_SOURCE, Visit, Wear, wear
+from boottop.record.job_rules import pot_life_h
 from boottop.record.readings import FilmReading
 from boottop.record.waits import Wait, waits_of
 

@@ -291,11 +291,10 @@ def _block_on_keel(spot: Footprint, shape: Shape, sheet: Sheet, *, said: str) ->
 
 
 def _box(box: tuple[float, float, float, float], style: str, said: str) -> str:
+    """A box with an edge of paper round its line, so that it is seen on light and on dark grounds."""
     x, y, right, low = box
-    return (
-        f'<rect class="{style}" x="{x:.1f}" y="{y:.1f}" width="{right - x:.1f}" height="{low - y:.1f}">'
-        f"<title>{escaped(said)}</title></rect>"
-    )
+    place = f'x="{x:.1f}" y="{y:.1f}" width="{right - x:.1f}" height="{low - y:.1f}"'
+    return f'<rect class="casing" {place}/><rect class="{style}" {place}><title>{escaped(said)}</title></rect>'
 
 
 def _letter(x: float, y: float, text: str, *, said: str = "") -> str:

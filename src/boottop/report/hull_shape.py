@@ -10,6 +10,7 @@ from math import sqrt
 from boottop.base.quantities import System, format_quantity
 from boottop.files.gltf import glb
 from boottop.measure.hull import Hull, Side
+from boottop.measure.inputs import HullMeasure
 from boottop.measure.mesh import HullMesh
 from boottop.measure.shell import draw_shell
 from boottop.measure.shell_outline import half_girth_at
@@ -58,6 +59,11 @@ def _shape_of(one: _Same) -> Shape:
             notes=(f"Drawn from the hull file: {measure.mesh.method}.", *_not_shown(hull, measure.mesh.mesh)),
             drawn=False,
         )
+    return likeness(measure, hull)
+
+
+def likeness(measure: HullMeasure, hull: Hull) -> Shape:
+    """A hull without a scan, drawn from what was measured."""
     shell = draw_shell(measure, hull)
     return Shape(
         mesh=shell.mesh,
