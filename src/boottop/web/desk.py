@@ -37,11 +37,12 @@ OLD = "OLD WEATHER"
 
 @dataclass(frozen=True, kw_only=True)
 class Standing:
-    """How the work on a job stands: `words` how far it is, `problems` why it failed."""
+    """How the work on a job stands: `words` how far it is, `problems` why it failed, `papers` with which version."""
 
     state: State = "none"
     words: str = ""
     problems: tuple[Problem, ...] = ()
+    papers: str = ""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -99,9 +100,11 @@ class Desk:
         return known[1]
 
     def standing(self, job: str) -> Standing:
-        """How the work on a job stands."""
+        """How the work on a job stands; what failed with papers that were changed since stands no longer."""
         with self._lock:
             standing = self._standing.get(job)
+        if standing is not None and standing.state == "failed" and standing.papers != self._cabinet.papers(job).version:
+            return Standing()
         if standing is None:
             standing = Standing(state="ready" if self.board(job) is not None else "none")
         return standing
@@ -155,24 +158,22 @@ class Desk:
 
     def _work(self) -> None:
         while (asked := self._queue.get()) is not None:
-            job, now = asked
+            (job, now), version = asked, ""
             try:
-                self._work_out(job, now)
-            except InputError as error:
-                self._say(job, Standing(state="failed", problems=error.problems))
-            except BoottopError as error:
-                self._say(job, Standing(state="failed", problems=(_own_fault(str(error)),)))
+                papers = self._cabinet.papers(job)
+                version = papers.version
+                self._work_out(job, papers, now=now)
             except Exception as error:
-                self._say(job, Standing(state="failed", problems=(_own_fault(f"{type(error).__name__}: {error}"),)))
+                self._say(job, Standing(state="failed", problems=_problems_of(error), papers=version))
 
-    def _work_out(self, job: str, now: datetime) -> None:
+    def _work_out(self, job: str, papers: Papers, *, now: datetime) -> None:
         from boottop.begun import days_for, hired_by
         from boottop.web.replan import Work, begun_from, board_for, changes_between, readings_of, since_haul
         from boottop.workflow import outlook_for, plan_for
 
         self._say(job, Standing(state="computing", words="reading the sheet"))
-        papers, state = self._cabinet.papers(job), self._ledger.state(job)
-        ashore, events = since_haul(self.ashore(job), state), self._ledger.events(job)
+        state, events = self._ledger.state(job), self._ledger.events(job)
+        ashore = since_haul(self.ashore(job), state)
         self._say(job, Standing(state="computing", words="getting the weather"))
         weather = readings_of(events, self._weather(ashore.job, now), now=now)
         self._say(job, Standing(state="computing", words="working out the windows"))
@@ -280,6 +281,12 @@ def _board(table: BoardTable, papers: str, *, changes: tuple[str, ...], plan: Pl
     coded = table_dict(table)
     version = hashlib.sha256(json.dumps(coded, sort_keys=True).encode()).hexdigest()[:16]
     return Board(version=version, papers=papers, table=table, coded=coded, changes=changes, plan=plan)
+
+
+def _problems_of(error: Exception) -> tuple[Problem, ...]:
+    if isinstance(error, InputError):
+        return error.problems
+    return (_own_fault(str(error) if isinstance(error, BoottopError) else f"{type(error).__name__}: {error}"),)
 
 
 def _own_fault(text: str) -> Problem:

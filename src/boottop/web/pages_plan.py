@@ -38,7 +38,8 @@ def _standing(entry: Entry) -> dict[str, Any]:
     desk = entry.house.desk
     _, problems = ashore_or_problems(entry)
     results, standing = desk.results(entry.job), desk.standing(entry.job)
-    if results is None and not problems and standing.state in ("none", "ready") and entry.visitor.may("skipper"):
+    unplanned = results is None or (results.planned is None and standing.state == "none")
+    if unplanned and not problems and standing.state in ("none", "ready") and entry.visitor.may("skipper"):
         desk.begin(entry.job, now=entry.house.job_now(entry.job))
         standing = desk.standing(entry.job)
     waiting = standing.state == "computing"
