@@ -10,6 +10,7 @@ from boottop.job.state import State
 from boottop.measure.hull import Hull
 from boottop.measure.inputs import Hidden
 from boottop.record.facts import BARE_WORDS, BareKind, BareSpot, Facts
+from boottop.record.film import finished_coats
 
 NOTE_BEGINS = "bare"
 KIND_OF_HIDING: dict[str, BareKind] = {
@@ -53,7 +54,7 @@ def _unfinished(hull: Hull, systems: Sequence[System], state: State) -> Iterator
         return
     for system in systems:
         for zone in zones_for(system, hull):
-            done = coats_done(state, zone.name, system.sheet.name)
+            done = len(finished_coats(state, zone.name, system.sheet.name))
             if done < system.coats:
                 kind: BareKind = "pads" if zone.kind == "pads" else "other"
                 words = "no coat" if done == 0 else f"{done} of {system.coats} coats"
@@ -65,12 +66,6 @@ def _unfinished(hull: Hull, systems: Sequence[System], state: State) -> Iterator
                     side=zone.side,
                     source="log",
                 )
-
-
-def coats_done(state: State, zone: str, product: str) -> int:
-    """How many finished coats of a product the log has on a zone."""
-    found = state.zone(zone)
-    return 0 if found is None else sum(one.product == product and one.finished_s is not None for one in found.coats)
 
 
 def _noted(state: State) -> Iterator[BareSpot]:

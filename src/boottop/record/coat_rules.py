@@ -11,7 +11,7 @@ from boottop.job.settle import ms
 from boottop.plan.rules_zone import WIPE_HOLDS_H
 from boottop.record.conditions import READING_RULE
 from boottop.record.evidence import PRACTICE, SHEET, Deviation, Evidence, of_coat
-from boottop.record.film import finished_coats
+from boottop.record.film import begun_s, finished_coats
 from boottop.record.waits import WAIT_WORDS
 from boottop.windows.windows import RULE_TEXT, Rule
 
@@ -88,7 +88,7 @@ def rained_on(evidence: Evidence) -> Iterator[Deviation]:
     zone = ZoneInfo(evidence.zone_name)
     for one in evidence.coats:
         finish_s = one.coat.finished_s or 0
-        start_s = one.coat.started_s if one.coat.started_s is not None else finish_s
+        start_s = begun_s(one.coat) or 0
         for spell in evidence.state.rain:
             if spell.began_s < finish_s and (spell.ended_s is None or spell.ended_s > start_s):
                 began = f"rain from {datetime.fromtimestamp(spell.began_s, tz=zone):%a %d %b %H:%M}"
@@ -130,7 +130,7 @@ def preparation(evidence: Evidence) -> Iterator[Deviation]:
     for one in evidence.coats:
         if not one.first:
             continue
-        start_s = one.coat.started_s if one.coat.started_s is not None else one.coat.finished_s or 0
+        start_s = begun_s(one.coat) or 0
         for kind, words in (("abraded", "abraded"), ("wiped", "wiped clean")):
             times = [ms(event.happened) // 1000 for event in evidence.events
                      if event.kind == kind and event.zone == one.zone.name]  # fmt: skip

@@ -13,7 +13,7 @@ from boottop.job.state import Coat, State
 from boottop.measure.hull import Hull, Zone
 from boottop.record.conditions import Conditions
 from boottop.record.facts import Facts, PhotoFact
-from boottop.record.film import ZoneFilm
+from boottop.record.film import ZoneFilm, begun_s
 from boottop.record.waits import Wait
 
 Weight = Literal["serious", "minor"]
@@ -71,7 +71,7 @@ def of_coat(one: CoatFacts, what: str, *, key: str, found: str, limit: str, sour
     return Deviation(
         key=_coat_key(key, one),
         zone=one.zone.name,
-        at_s=one.coat.started_s if one.coat.started_s is not None else one.coat.finished_s,
+        at_s=begun_s(one.coat),
         what=f"{one.system.sheet.name}, coat {one.coat.coat}: {what}",
         found=found,
         limit=limit,

@@ -81,7 +81,7 @@ def _with_coat(reading: FilmReading, state: State) -> FilmReading:
     if reading.layer == "dry" or reading.coat or reading.at_s is None or zone is None:
         return reading
     for coat in zone.coats:
-        begin_s = coat.started_s if coat.started_s is not None else coat.finished_s
+        begin_s = begun_s(coat)
         if begin_s is not None and begin_s <= reading.at_s <= (coat.finished_s or reading.at_s) + STILL_WET_S:
             return replace(reading, coat=coat.coat, product=coat.product)
     return reading
@@ -178,6 +178,11 @@ def _thin(dry: Sequence[FilmReading], nominal_um: float) -> Iterator[ThinPlace]:
                 station_m=group[0].station_m,
                 girth_m=group[0].girth_m,
             )
+
+
+def begun_s(coat: Coat) -> int | None:
+    """When a coat was begun: its start, else its end, where only that was written down."""
+    return coat.started_s if coat.started_s is not None else coat.finished_s
 
 
 def finished_coats(state: State, zone: str, product: str) -> list[Coat]:

@@ -13,6 +13,7 @@ from boottop.job.settle import ms
 from boottop.job.slots import time_after
 from boottop.job.state import Coat, State, ZoneState
 from boottop.record.conditions import modelled
+from boottop.record.film import begun_s
 
 What = Literal["overcoat", "rain", "stands", "launch"]
 Outcome = Literal["in time", "early", "late", "not judged"]
@@ -62,7 +63,7 @@ def waits_of(state: State, tables: Sequence[BoardTable], *, events: Sequence[Eve
             (one for one in zone.coats if one.finished_s is not None), key=lambda one: one.finished_s or 0
         )
         for under, over in itertools.pairwise(finished):
-            came_s = over.started_s if over.started_s is not None else over.finished_s
+            came_s = begun_s(over)
             if came_s is not None:
                 one = _wait(under, zone, tables, what="overcoat", came_s=came_s)
                 between = any(name == zone.zone and one.finished_s <= at_s <= came_s for name, at_s in sanded)

@@ -2,10 +2,7 @@
 
 from __future__ import annotations
 
-from functools import lru_cache
 from html import escape
-from importlib import resources
-from typing import TYPE_CHECKING
 
 from boottop.base.quantities import System
 from boottop.report import cost_drawing as drawing
@@ -22,9 +19,7 @@ from boottop.report.cost_view import (
     ways_of,
     yearly_of,
 )
-
-if TYPE_CHECKING:
-    from jinja2 import Template
+from boottop.report.packaged import packaged, template
 
 
 def cost_page(view: CostView, *, system: System = "metric") -> str:
@@ -33,7 +28,7 @@ def cost_page(view: CostView, *, system: System = "metric") -> str:
     return (
         '<!doctype html>\n<html lang="en"><head><meta charset="utf-8">'
         '<meta name="viewport" content="width=device-width, initial-scale=1">'
-        f"<title>{title}</title><style>{_packaged('page.css')}</style></head><body><main><h1>{title}</h1>"
+        f"<title>{title}</title><style>{packaged('page.css')}</style></head><body><main><h1>{title}</h1>"
         f"{cost_body(view, system=system)}</main></body></html>\n"
     )
 
@@ -46,7 +41,7 @@ def cost_body(view: CostView, *, system: System = "metric") -> str:
     ]  # fmt: skip
     cruise = "" if view.sheet.fuel is None else knots(view.sheet.fuel.cruise_m_s)
     rows = ways_of(view)
-    return _template().render(
+    return template("cost.html.j2").render(
         checked=view.sheet.checked,
         lede=lede_of(view),
         ways=rows,
@@ -75,15 +70,3 @@ def cost_body(view: CostView, *, system: System = "metric") -> str:
         notes=decision.case.notes,
         sources=SOURCES,
     )
-
-
-def _packaged(name: str) -> str:
-    return resources.files("boottop.report").joinpath("templates", name).read_text(encoding="utf-8")
-
-
-@lru_cache(maxsize=1)
-def _template() -> Template:
-    from jinja2 import Environment, StrictUndefined
-
-    environment = Environment(autoescape=True, undefined=StrictUndefined, trim_blocks=True, lstrip_blocks=True)
-    return environment.from_string(_packaged("cost.html.j2"))

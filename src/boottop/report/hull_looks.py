@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from html import escape
-from importlib import resources
 from itertools import pairwise
 from typing import Literal
 
 from boottop.base.quantities import System, format_quantity
+from boottop.report.packaged import packaged
 from boottop.report.typeset import typeset
 
 Mode = Literal["state", "surface", "margin", "film"]
@@ -135,7 +135,7 @@ def swatch(look: Look) -> str:
 
 def hull_css() -> str:
     """The colours of the picture, light and dark."""
-    return resources.files("boottop.report").joinpath("templates", "hull.css").read_text(encoding="utf-8")
+    return packaged("hull.css")
 
 
 def escaped(text: str) -> str:

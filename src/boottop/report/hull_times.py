@@ -9,6 +9,7 @@ from math import ceil
 from boottop.job.board import BoardSystem, BoardTable, BoardTask, BoardZone
 from boottop.job.state import State
 from boottop.plan.tasks import COAT_KIND
+from boottop.record.film import begun_s
 
 ROLE_OF = {kind: role for role, kind in COAT_KIND.items()}
 PREPARING = {"strip": "s-strip", "abrade": "s-sand", "wipe": "s-clean", "activate": "s-bare"}
@@ -97,7 +98,7 @@ def _work(table: BoardTable, zone: BoardZone, state: State) -> Iterator[_Work]:
                 yield _Work(kind=kind, start_s=done_s, end_s=done_s)
         for coat in known.coats:
             system = next((one for one in zone.systems if one.product == coat.product), None)
-            begin = coat.started_s if coat.started_s is not None else coat.finished_s
+            begin = begun_s(coat)
             if system is None or begin is None:
                 continue
             written.add((system.role, coat.coat))

@@ -12,6 +12,7 @@ from boottop.base.quantities import System
 from boottop.job.state import Batch, Coat, ZoneState
 from boottop.measure.mesh import Array, HullMesh
 from boottop.measure.shell_outline import distances, stations_at, zone_outlines
+from boottop.record.film import begun_s
 from boottop.report.flat_map import WIDTH_PX, Shape, Sheet, escaped_css, frame, panel_names, sheet_of
 from boottop.report.hull_looks import PATTERNS, TILE, escaped
 
@@ -87,7 +88,7 @@ def kit_uses(state: Worked, areas_m2: Mapping[str, float]) -> tuple[KitUse, ...]
 
 def _meets(batch: Batch, coat: Coat) -> bool:
     """Whether a batch was in use while a coat went on."""
-    begin = coat.started_s if coat.started_s is not None else coat.finished_s
+    begin = begun_s(coat)
     if begin is None:
         return False
     end = coat.finished_s if coat.finished_s is not None else begin + OPEN_POT_S

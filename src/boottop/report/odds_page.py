@@ -2,10 +2,6 @@
 
 from __future__ import annotations
 
-from functools import lru_cache
-from importlib import resources
-from typing import TYPE_CHECKING
-
 from boottop.base.money import format_money
 from boottop.odds_ask import Answer, FileRead
 from boottop.plan.odds_names import POLICIES
@@ -13,9 +9,7 @@ from boottop.plan.odds_reasons import REASONS
 from boottop.plan.odds_result import Line, OptionOdds
 from boottop.plan.odds_table import week_label
 from boottop.report.odds_picture import PAGE, PAGE_CSS, options_svg, percent, weeks_svg
-
-if TYPE_CHECKING:
-    from jinja2 import Template
+from boottop.report.packaged import packaged, template
 
 Cells = dict[str, str]
 
@@ -23,8 +17,8 @@ Cells = dict[str, str]
 def odds_page(answer: Answer) -> str:
     """The page as HTML text: no script, no outside file, everything escaped."""
     odds, currency = answer.odds, answer.ashore.job.plan.currency
-    return _template().render(
-        css=_packaged("page.css") + PAGE_CSS,
+    return template("odds.html.j2").render(
+        css=packaged("page.css") + PAGE_CSS,
         title=f"{answer.ashore.job.boat.name}: when to haul, and how sure",
         lede=lede(answer),
         target=odds.question.target_days,
@@ -119,15 +113,3 @@ def _file(read: FileRead) -> dict[str, object]:
         ],
         "findings": stretches.findings,
     }
-
-
-def _packaged(name: str) -> str:
-    return resources.files("boottop.report").joinpath("templates", name).read_text(encoding="utf-8")
-
-
-@lru_cache(maxsize=1)
-def _template() -> Template:
-    from jinja2 import Environment, StrictUndefined
-
-    environment = Environment(autoescape=True, undefined=StrictUndefined, trim_blocks=True, lstrip_blocks=True)
-    return environment.from_string(_packaged("odds.html.j2"))

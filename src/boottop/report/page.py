@@ -4,9 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import lru_cache
-from importlib import resources
-from typing import TYPE_CHECKING
 from zoneinfo import ZoneInfo
 
 from boottop.base.money import format_money
@@ -20,14 +17,11 @@ from boottop.plan.calendar import said
 from boottop.plan.gap import gap_words
 from boottop.plan.plan import Plan
 from boottop.report.drawing import COLOUR_WORDS, colour_of, drawing_of
-from boottop.report.typeset import typeset
+from boottop.report.packaged import packaged, template
+from boottop.report.typeset import ROLE_WORDS, typeset
 from boottop.workflow import Ashore, Outlook, Planned
 
-if TYPE_CHECKING:
-    from jinja2 import Template
-
 Cells = dict[str, str]
-ROLE_WORDS = {"antifouling": "antifouling", "barrier": "barrier coat", "primer": "primer"}
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -66,21 +60,7 @@ class PageView:
 def plan_page(ashore: Ashore, outlook: Outlook, planned: Planned) -> str:
     """The page as HTML text."""
     view = _view(ashore, outlook, planned)
-    return _template().render(v=view, css=_packaged("page.css"))
-
-
-def _packaged(name: str) -> str:
-    return resources.files("boottop.report").joinpath("templates", name).read_text(encoding="utf-8")
-
-
-@lru_cache(maxsize=1)
-def _template() -> Template:
-    from jinja2 import Environment, StrictUndefined
-
-    environment = Environment(
-        autoescape=True, undefined=StrictUndefined, trim_blocks=True, lstrip_blocks=True, finalize=_printed
-    )
-    return environment.from_string(_packaged("plan.html.j2"))
+    return template("plan.html.j2", _printed).render(v=view, css=packaged("page.css"))
 
 
 def _printed(value: object) -> object:

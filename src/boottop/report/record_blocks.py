@@ -8,8 +8,8 @@ from boottop.record.deviations import open_ones
 from boottop.record.record import CoatLine, Record
 from boottop.record.waits import WAIT_WORDS
 from boottop.report.record_words import NONE, Block, Words, heading, listed, table, text
+from boottop.report.typeset import ROLE_WORDS
 
-ROLE_WORDS = {"antifouling": "antifouling", "barrier": "barrier coat", "primer": "primer"}
 Section = Callable[[Record, Words], Iterator[Block]]
 
 

@@ -213,8 +213,7 @@ def years(record: Record, words: Words) -> Iterator[Block]:
                 (
                     one.zone,
                     str(one.points),
-                    f"{words.film(one.rate_um) if words.system == 'metric' else f'{one.rate_um / 25.4:.2f}'} ± "
-                    f"{words.film(one.rate_sd_um) if words.system == 'metric' else f'{one.rate_sd_um / 25.4:.2f}'}",
+                    f"{words.film(one.rate_um, mil_places=2)} ± {words.film(one.rate_sd_um, mil_places=2)}",
                     words.film(one.film_now_um),
                     words.day(one.due_s)[:7],
                     words.day(one.due_early_s)[:7],

@@ -21,6 +21,7 @@ from boottop.record.record import Record
 from boottop.report.flat_map import Shape
 from boottop.report.glyphs import showable
 from boottop.report.hull_looks import hull_css
+from boottop.report.packaged import packaged
 from boottop.report.record_blocks import FIRST
 from boottop.report.record_chart import weeks
 from boottop.report.record_map import batch_map, bottom_map, hatches
@@ -98,7 +99,7 @@ def record_pdf(paper: Paper, *, made: datetime, photos: Mapping[str, bytes]) -> 
         "made": {"year": made.year, "month": made.month, "day": made.day},
     }
     files: dict[str, bytes] = {
-        "main.typ": _template(),
+        "main.typ": packaged("record.typ").encode(),
         "record.json": json.dumps(_showable(data), ensure_ascii=False).encode(),
         **{name: printable(showable(svg), paper.hatches).encode() for name, svg in paper.drawings.items()},
         **{f"{digest}.jpg": content for digest, content in photos.items()},
@@ -129,16 +130,9 @@ def _showable(value: Any) -> Any:
 
 
 @lru_cache(maxsize=1)
-def _template() -> bytes:
-    return resources.files("boottop.report").joinpath("templates", "record.typ").read_bytes()
-
-
-@lru_cache(maxsize=1)
 def _chart_css() -> str:
     """The charts' style sheet for paper."""
-    folder = resources.files("boottop.report").joinpath("templates")
-    light = _ROOT.findall(folder.joinpath("page.css").read_text(encoding="utf-8"))[0]
-    css = _light(folder.joinpath("record.css").read_text(encoding="utf-8"), light)
+    css = _light(packaged("record.css"), _ROOT.findall(packaged("page.css"))[0])
     rules = [rule.replace("svg.rec", "svg").replace(".rec ", "") for rule in css.splitlines()]
     return "".join(rules)
 

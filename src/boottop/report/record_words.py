@@ -14,6 +14,7 @@ from boottop.report.typeset import typeset
 
 Align = Literal["l", "r"]
 SIGNS = (("degC", "°C"), ("degF", "°F"), ("um", "µm"), ("m2", "m²"), ("ft2", "ft²"))
+MIL_UM = 25.4
 NONE = "\N{EN DASH}"
 PLACES = {"area": 2, "temperature": 1, "difference": 1, "volume": 2, "length": 2}
 
@@ -72,11 +73,11 @@ class Words:
         """A volume to a hundredth, with its unit."""
         return NONE if value is None else f"{self.number(value, 'volume')} {self.unit('volume')}"
 
-    def film(self, value: float | None) -> str:
-        """A film in whole um, or in mil to a tenth."""
+    def film(self, value: float | None, mil_places: int = 1) -> str:
+        """A film in whole um, or in mil to a tenth; what is small, such as wear, to a hundredth."""
         if value is None:
             return NONE
-        return f"{value:.0f}" if self.system == "metric" else f"{value / 25.4:.1f}"
+        return f"{value:.0f}" if self.system == "metric" else f"{value / MIL_UM:.{mil_places}f}"
 
     @property
     def film_unit(self) -> str:

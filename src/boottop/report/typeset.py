@@ -9,6 +9,8 @@ SIGNS = tuple(
     for plain, sign in (("degC", "°C"), ("degF", "°F"), ("m2", "m²"), ("um", "µm"))
 )
 
+ROLE_WORDS = {"antifouling": "antifouling", "barrier": "barrier coat", "primer": "primer"}
+
 
 def typeset(text: str) -> str:
     """Degrees, square metres and micrometres after a number with their signs; all else as it is.
