@@ -54,6 +54,7 @@ def serve(
     """Serve the board and the pages of your jobs, for this computer alone unless --lan is given."""
     import uvicorn
 
+    from boottop.store.served import marked_as_served
     from boottop.web.app import create_app
     from boottop.web.doors import CountedProtocol
     from boottop.web.serve import Serving, house_on, listening, opened_store, own_names, phone_addresses
@@ -64,11 +65,12 @@ def serve(
         opened_store(serving.store, photo_folder=folder) as opened,
         listening(serving) as sock,
         house_on(opened, keeper=who) as house,
+        marked_as_served(opened.database) as others,
     ):
         bound = int(sock.getsockname()[1])
         house.addresses = phone_addresses(serving, bound)
         entry = f"http://127.0.0.1:{bound}/enter?token={house.local.token()}"
-        _say(house, serving.store, entry)
+        _say(house, serving.store, entry, others=others)
         if open_browser:
             _open(entry)
         config = uvicorn.Config(
@@ -83,10 +85,15 @@ def serve(
         uvicorn.Server(config).run(sockets=[sock])
 
 
-def _say(house: House, place: str | Path, entry: str) -> None:
+def _say(house: House, place: str | Path, entry: str, *, others: bool) -> None:
     from boottop.console import say
 
     say(f"store: {house.store.database.place if '://' in str(place) else place}")
+    if others:
+        say(
+            "ANOTHER SERVER HAS THIS STORE OPEN. Both keep every entry, but what comes in at one is not shown at once by"
+        )
+        say("  the other. Use the one that runs already, or stop it (Ctrl-C where it was started) and start again.")
     say(f"this computer: {entry}")
     say("  (good for one browser; start again for another. Stop with Ctrl-C.)")
     if not house.addresses:

@@ -18,17 +18,20 @@ from typing import Any
 import httpx
 
 from boottop.store.open import open_store
+from boottop.web.auth import session_cookie
 from tests.faults.store_places import ROOT
 from tests.web.serving import OWN
 
 
 @dataclass(kw_only=True)
 class Process:
-    """A server that runs as a process of its own."""
+    """A server that runs as a process of its own. `place`: its store, as it was told; `said`: its first lines."""
 
     process: subprocess.Popen[str]
     base: str
     token: str
+    place: str
+    said: list[str]
 
     @contextmanager
     def client(self) -> Iterator[httpx.Client]:
@@ -40,7 +43,7 @@ class Process:
     @contextmanager
     def phone(self, session: str) -> Iterator[httpx.Client]:
         """A phone that was paired before."""
-        with self._client(cookies={"boottop_session": session}) as made:
+        with self._client(cookies={session_cookie(self.place): session}) as made:
             yield made
 
     def _client(self, **rest: Any) -> httpx.Client:
@@ -79,11 +82,14 @@ def _read_on(process: subprocess.Popen[str]) -> None:
 
 def _started(process: subprocess.Popen[str]) -> Process:
     assert process.stderr is not None
+    place, said = "", []
     for line in process.stderr:
+        said.append(line)
+        place = line.removeprefix("store: ").strip() if line.startswith("store: ") else place
         found = re.search(r"(http://127\.0\.0\.1:\d+)/enter\?token=([\w-]+)", line)
         if found:
             _wait_for(found[1])
-            return Process(process=process, base=found[1], token=found[2])
+            return Process(process=process, base=found[1], token=found[2], place=place, said=said)
     raise AssertionError("the server ended without saying where it is")
 
 

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import socket
+from pathlib import Path
 
 import httpx
 import pytest
 
 from boottop.web.serve import Serving, listening
 from tests.web.made_events import event
-from tests.web.serving import Running
+from tests.web.serving import OWN, Running, running
 
 ELSEWHERE = "http://elsewhere.example"
 
@@ -105,6 +106,25 @@ def test_cookies_are_out_of_reach_of_scripts_and_of_other_sites(server: Running)
     cookie = answer.headers["set-cookie"].lower()
     assert "httponly" in cookie
     assert "samesite=strict" in cookie
+
+
+def test_two_servers_on_one_computer_leave_each_other_s_sessions_alone(server: Running, tmp_path: Path) -> None:
+    """A browser keeps cookies by the name of the computer, whatever the port."""
+    (tmp_path / "other").mkdir()
+    with running(tmp_path / "other") as other:
+        browser = httpx.Client(headers=OWN)
+        for one in (server, other):
+            token = one.house.local.token()
+            browser.get(f"{one.base}/enter", params={"token": token}).raise_for_status()
+        assert [browser.get(f"{one.base}/api/me").json()["local"] for one in (server, other)] == [True, True]
+        browser.cookies.clear()
+        for one, who in ((server, "Ana"), (other, "Ben")):
+            paired = one.paired("hand", who)
+            browser.cookies.update(paired.cookies)
+        assert [browser.get(f"{one.base}/api/me").json()["who"] for one in (server, other)] == ["Ana", "Ben"]
+        browser.post(f"{other.base}/api/leave", headers={"Origin": other.base}).raise_for_status()
+        assert [browser.get(f"{one.base}/api/me").status_code for one in (server, other)] == [200, 401]
+        browser.close()
 
 
 def test_errors_are_json_for_programs_and_pages_for_people(server: Running) -> None:

@@ -261,6 +261,15 @@ def test_a_product_sheet_that_was_left_out_is_told_at_its_field_with_what_to_do_
     assert "boottop new" not in page
 
 
+@pytest.mark.parametrize("what", ["", "demonstration"])
+def test_no_job_is_made_of_what_is_not_offered(server: Running, what: str) -> None:
+    keeper, before = server.keeper(), len(server.house.store.jobs.all())
+    answer = keeper.post("/new-job", data={"what": what, "name": "x"})
+    assert answer.status_code == 422
+    assert "demo, new or import" in answer.text
+    assert len(server.house.store.jobs.all()) == before
+
+
 def test_files_without_one_sheet_are_refused(server: Running) -> None:
     answer = _sent(server.keeper(), "/new-job", {"weather.csv": b"x"}, what="import", name="x")
     assert answer.status_code == 422

@@ -16,7 +16,7 @@ from boottop.job.check import FIRST, event_problems
 from boottop.job.coding import event_dict, event_of, plain
 from boottop.job.events import Event
 from boottop.store.log import Appended
-from boottop.web.auth import COOKIE, LOCAL_COOKIE, AsGuest, AsHand, AsSkipper, Entry, visitor_by_token
+from boottop.web.auth import AsGuest, AsHand, AsSkipper, Entry, local_secret, session_token, visitor_by_token
 from boottop.web.house import House
 from boottop.web.live import stream
 from boottop.web.reading import json_body
@@ -207,7 +207,7 @@ async def live(entry: AsGuest, request: Request) -> EventSourceResponse:
             advice="Close some of its tabs.",
             wait_s=60,
         )
-    token, local = request.cookies.get(COOKIE, ""), request.cookies.get(LOCAL_COOKIE, "")
+    token, local = session_token(request), local_secret(request)
 
     def still() -> bool:
         if visitor.local:

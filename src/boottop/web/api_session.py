@@ -10,12 +10,12 @@ from pydantic import Field
 
 from boottop.base.errors import InputError
 from boottop.web.auth import (
-    LOCAL_COOKIE,
     AsVisitor,
     Visitor,
     clear_session,
     client_of,
     house_of,
+    local_secret,
     set_session,
     visitor_by_token,
 )
@@ -53,7 +53,7 @@ def pair(request: Request, body: Body) -> JSONResponse:
     visitor = visitor_by_token(house.store, token, now=house.now())
     assert visitor is not None
     answer = JSONResponse(me_out(house, visitor))
-    set_session(answer, token)
+    set_session(request, answer, token)
     return answer
 
 
@@ -68,7 +68,7 @@ def leave(request: Request, visitor: AsVisitor) -> JSONResponse:
     """End the session of this device."""
     answer = JSONResponse({"left": True})
     end_session(request, visitor)
-    clear_session(answer)
+    clear_session(request, answer)
     return answer
 
 
@@ -76,7 +76,7 @@ def end_session(request: Request, visitor: Visitor) -> None:
     """Let the session behind this request be good no longer."""
     house = house_of(request)
     if visitor.local:
-        house.local.forget(request.cookies.get(LOCAL_COOKIE, ""))
+        house.local.forget(local_secret(request))
     else:
         house.store.people.revoke(visitor.session, now=house.now())
 

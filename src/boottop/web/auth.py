@@ -1,7 +1,12 @@
-"""Who is asking: the session of a paired phone, or the browser of the computer that runs the server."""
+"""Who is asking: the session of a paired phone, or the browser of the computer that runs the server.
+
+A browser keeps cookies by the name of a computer, not by the port. Two servers on one computer must not overwrite each
+other's, so that the name of a cookie says whose it is.
+"""
 
 from __future__ import annotations
 
+import hashlib
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Annotated
@@ -14,8 +19,6 @@ from boottop.store.store import Store
 from boottop.web.house import House
 from boottop.web.refused import not_found, not_paired, too_little
 
-COOKIE = "boottop_session"
-LOCAL_COOKIE = "boottop_local"
 RANK: dict[Role, int] = {"guest": 0, "hand": 1, "skipper": 2}
 THIS_COMPUTER = "this computer"
 
@@ -49,12 +52,34 @@ def client_of(request: Request) -> str:
     return request.client.host if request.client else "?"
 
 
+def session_cookie(place: str) -> str:
+    """Name of the cookie of a paired device: by the place of the store, which keeps the session over restarts and
+    on other ports."""
+    return f"boottop_session_{hashlib.sha256(place.encode()).hexdigest()[:8]}"
+
+
+def local_cookie(request: Request) -> str:
+    """Name of the cookie of this computer's own browser: by the port, for its session ends with the server."""
+    server = request.scope.get("server") or ("", 0)
+    return f"boottop_local_{server[1]}"
+
+
+def session_token(request: Request) -> str:
+    """What a paired device sends, empty for nothing."""
+    return request.cookies.get(session_cookie(house_of(request).store.database.place), "")
+
+
+def local_secret(request: Request) -> str:
+    """What this computer's own browser sends, empty for nothing."""
+    return request.cookies.get(local_cookie(request), "")
+
+
 def visitor_of(request: Request) -> Visitor | None:
     """The visitor by the cookies of the request, None for nobody."""
     house = house_of(request)
-    if house.local.knows(request.cookies.get(LOCAL_COOKIE, "")):
+    if house.local.knows(local_secret(request)):
         return Visitor(role="skipper", who=house.keeper, device=THIS_COMPUTER, job=None, session="local")
-    token = request.cookies.get(COOKIE, "")
+    token = session_token(request)
     return visitor_by_token(house.store, token, now=house.now()) if token else None
 
 
@@ -119,13 +144,14 @@ AsKeeper = Annotated[Visitor, Depends(need_keeper)]
 AsVisitor = Annotated[Visitor, Depends(need_visitor)]
 
 
-def set_session(response: Response, token: str, *, local: bool = False) -> None:
+def set_session(request: Request, response: Response, token: str, *, local: bool = False) -> None:
     """Put a session into the browser. Not `Secure`: the board is served over plain http within the yard."""
     age = None if local else int(SESSION_LENGTH.total_seconds())
-    response.set_cookie(LOCAL_COOKIE if local else COOKIE, token, max_age=age, httponly=True, samesite="strict")
+    name = local_cookie(request) if local else session_cookie(house_of(request).store.database.place)
+    response.set_cookie(name, token, max_age=age, httponly=True, samesite="strict")
 
 
-def clear_session(response: Response) -> None:
-    """Take the cookies away."""
-    for name in (COOKIE, LOCAL_COOKIE):
+def clear_session(request: Request, response: Response) -> None:
+    """Take the cookies of this server away."""
+    for name in (session_cookie(house_of(request).store.database.place), local_cookie(request)):
         response.delete_cookie(name, httponly=True, samesite="strict")

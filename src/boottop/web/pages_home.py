@@ -9,7 +9,7 @@ from fastapi.responses import HTMLResponse, Response
 from starlette.concurrency import run_in_threadpool
 from starlette.datastructures import FormData
 
-from boottop.base.errors import InputError
+from boottop.base.errors import InputError, Problem
 from boottop.web.api_session import Pairing, end_session, join
 from boottop.web.auth import (
     AsKeeper,
@@ -72,7 +72,7 @@ def enter(request: Request, token: str = "") -> HTMLResponse:
         raise not_paired()
     page = render(request, "entered.html.j2", refresh_s=0, refresh_to="/")
     if secret is not None:
-        set_session(page, secret, local=True)
+        set_session(request, page, secret, local=True)
     return page
 
 
@@ -103,7 +103,7 @@ def _join(request: Request, form: FormData) -> Response:
     visitor = visitor_by_token(house.store, token, now=house.now())
     assert visitor is not None
     answer = see(f"/jobs/{visitor.job}/today")
-    set_session(answer, token)
+    set_session(request, answer, token)
     return answer
 
 
@@ -123,7 +123,7 @@ def leave(request: Request, visitor: AsVisitor) -> Response:
     """End the session of this device."""
     answer = see("/")
     end_session(request, visitor)
-    clear_session(answer)
+    clear_session(request, answer)
     return answer
 
 
@@ -155,7 +155,16 @@ def _make(request: Request, form: FormData, files: dict[str, bytes]) -> Response
             return see(f"/jobs/{make_demo(house)}/plan")
         if what == "import":
             return see(f"/jobs/{make_imported(house, name, files)}/sheet")
-        return see(f"/jobs/{make_new(house, name)}/sheet")
+        if what == "new":
+            return see(f"/jobs/{make_new(house, name)}/sheet")
+        raise InputError(
+            Problem(
+                where="what",
+                found=repr(what[:40]) if what else "nothing",
+                allowed="demo, new or import",
+                advice="Use one of the three ways below; no job was made.",
+            )
+        )
     except InputError as error:
         return _start(request, error.problems, 422)
 
