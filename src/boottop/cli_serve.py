@@ -90,10 +90,8 @@ def _say(house: House, place: str | Path, entry: str, *, others: bool) -> None:
 
     say(f"store: {house.store.database.place if '://' in str(place) else place}")
     if others:
-        say(
-            "ANOTHER SERVER HAS THIS STORE OPEN. Both keep every entry, but what comes in at one is not shown at once by"
-        )
-        say("  the other. Use the one that runs already, or stop it (Ctrl-C where it was started) and start again.")
+        say("ANOTHER SERVER HAS THIS STORE OPEN. Both keep every entry, but what comes in at one is not shown at once")
+        say("  by the other. Use the one that runs already, or stop it (Ctrl-C where it was started) and start again.")
     say(f"this computer: {entry}")
     say("  (good for one browser; start again for another. Stop with Ctrl-C.)")
     if not house.addresses:

@@ -2,8 +2,8 @@
 
 Every server holds a share of the lock for as long as it runs, so that a new one, which asks for all of it, learns of
 any other. Nothing is refused by it: both servers keep every entry, only the live updates of one do not reach the
-other's phones. Where no lock can be had (a disk that knows none, a folder that is full) nothing is said rather than something
-wrong.
+other's phones. Where no lock can be had (a disk that knows none, a folder that is full) nothing is said rather than
+something wrong.
 """
 
 from __future__ import annotations
