@@ -17,6 +17,7 @@ if TYPE_CHECKING:
     from boottop.plan.choose_pick import Chosen
     from boottop.plan.choose_walk import Days, Minor, Results
     from boottop.plan.rules_draft import JobNetwork
+    from boottop.plan.rules_shared import Shared
 
 HAUL_DAYS = 10
 
@@ -57,6 +58,7 @@ def make_choice(
     """Walk every candidate through every member (named weather of one member each) and pick."""
     from boottop.plan.choose_pick import choose
     from boottop.plan.choose_walk import Table, candidates, results
+    from boottop.plan.rules_shared import Shared
 
     deadline = _deadline(ashore, ask)
     rows: list[tuple[Minor, Days]] = []
@@ -64,9 +66,10 @@ def make_choice(
     notes: list[str] = []
     hauls: dict[int, datetime] = {}
     table: Table | None = None
+    shared = Shared()
     with ThreadPoolExecutor(threads) as pool:
         for (name, _), job in zip(
-            weathers, pool.map(lambda one: member_network(ashore, one[1], ask), weathers), strict=True
+            weathers, pool.map(lambda one: member_network(ashore, one[1], ask, shared=shared), weathers), strict=True
         ):
             if table is None:
                 hauls = haul_slots(job, ask)
@@ -90,8 +93,8 @@ def make_choice(
     )
 
 
-def member_network(ashore: Ashore, weather: Weather, ask: ChooseAsk) -> JobNetwork:
-    """The plan's network over one member's windows, for many options at a time."""
+def member_network(ashore: Ashore, weather: Weather, ask: ChooseAsk, *, shared: Shared | None = None) -> JobNetwork:
+    """The plan's network over one member's windows, for many options at a time; `shared`: what members share."""
     from boottop.plan.odds_windows import long_windows
     from boottop.plan.rules import network_for
 
@@ -103,6 +106,7 @@ def member_network(ashore: Ashore, weather: Weather, ask: ChooseAsk) -> JobNetwo
         windows=long_windows(outlook.windows),
         climate=outlook.climate,
         tent_climate=outlook.tent,
+        shared=shared,
     )
 
 

@@ -78,6 +78,7 @@ class Pool:
     used: int = 0
     table: I32 = field(init=False)
     known: dict[int, int] = field(default_factory=dict)
+    started: dict[tuple[int, int], int] = field(default_factory=dict)
     by_sum: dict[int, list[int]] = field(default_factory=dict)
     reached: dict[int, int] = field(default_factory=dict)
     dated: dict[int, tuple[I32, I32]] = field(default_factory=dict)
@@ -102,10 +103,11 @@ class Pool:
 
     def starts_of(self, mode: Mode) -> int:
         """Row of the next admissible start of a mode."""
-        if id(mode) not in self.known:
-            self.known[id(mode)] = self.starts(mode.starts, mode.finish)
+        arrays = (id(mode.starts), id(mode.finish))
+        if arrays not in self.started:
+            self.started[arrays] = self.starts(mode.starts, mode.finish)
             self.kept.append(mode)
-        return self.known[id(mode)]
+        return self.started[arrays]
 
     def starts(self, starts: NDArray[np.bool_], finish: Marks) -> int:
         """Row of the next of some starts."""

@@ -8,7 +8,6 @@ import numpy as np
 
 from boottop.climate.climate import Climate
 from boottop.measure.hull import Hull
-from boottop.plan.calendar import calendar_for
 from boottop.plan.inputs import PlanInput, WindowKey
 from boottop.plan.network import Apart, Link, Network, Resource, SameDay
 from boottop.plan.rules_ashore import (
@@ -28,6 +27,7 @@ from boottop.plan.rules_draft import Draft, JobNetwork, Words
 from boottop.plan.rules_modes import HELPER
 from boottop.plan.rules_money import money_for, options_for
 from boottop.plan.rules_progress import Begun, put_progress
+from boottop.plan.rules_shared import Shared
 from boottop.plan.rules_zone import Chain, is_hidden, is_small, lay_chain
 from boottop.windows.windows import ZoneWindows
 
@@ -42,18 +42,22 @@ def network_for(
     climate: Climate,
     tent_climate: Climate | None = None,
     begun: Begun | None = None,
+    shared: Shared | None = None,
 ) -> JobNetwork:
-    """The whole job as tasks, links and money on the climate's grid; `begun`: with what was done of it.
+    """The whole job as tasks, links and money on the climate's grid; `begun`: with what was done of it; `shared`:
+    arrays made for another network, of the same job in other weather.
 
     `windows` holds every coating on every zone that it covers, in the open, and under the tent where one is on
     offer; `tent_climate` says how fast water dries under that tent. InputError when the job itself is wrong; a job
     that cannot be done gives a network without a solution.
     """
     check_job(inputs, hull)
-    calendar = calendar_for(inputs.yard, inputs.crew, grid=climate.grid, sun_elevation_deg=climate.sun_elevation_deg)
+    shared = shared or Shared()
+    calendar = shared.calendar(inputs, climate)
     draft = Draft(
-        inputs=inputs, hull=hull, windows=windows, climate=climate, tent_climate=tent_climate, calendar=calendar
-    )
+        inputs=inputs, hull=hull, windows=windows, climate=climate, tent_climate=tent_climate, calendar=calendar,
+        shared=shared,
+    )  # fmt: skip
     haul = lay_haul_out(draft)
     chains = [lay_chain(draft, zone) for zone in coated_zones(inputs, hull)]
     _lay_free_zones(draft, haul, chains)

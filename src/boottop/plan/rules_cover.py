@@ -113,7 +113,10 @@ class Cover:
     def _kept_dry(self, slots: int) -> Bools:
         """Starts whose film is rain-safe before the tent goes, or sees no rain from then until it is."""
         count, end = self.open.rule.size, self.span[1]
-        safe = self.reached("rain_safe")[np.minimum(np.arange(count) + slots, count)]
+        reached = self.reached("rain_safe")
+        safe = np.concatenate([reached[slots:count], np.full(min(slots, count), reached[count])])
+        if end >= count:
+            return np.asarray(safe <= end)
         rained = np.concatenate([np.zeros(1, dtype=np.int64), np.cumsum(self.open.rain, dtype=np.int64)])
         until = np.clip(safe, end, count)
         return np.asarray((safe <= end) | ((safe <= count) & (rained[until] == rained[min(end, count)])))

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import datetime
 from functools import cached_property
@@ -14,13 +14,14 @@ from boottop.base.errors import BoottopError
 from boottop.climate.climate import Climate
 from boottop.coating.sheet import System
 from boottop.measure.hull import Hull, Zone
-from boottop.plan.calendar import Calendar, finish_of_work, worked
+from boottop.plan.calendar import Calendar, worked
 from boottop.plan.inputs import PlanInput, WindowKey
 from boottop.plan.network import Apart, Link, Mode, Network, SameDay, Task
 from boottop.plan.plan import TaskState
 from boottop.plan.progress import Retreat
 from boottop.plan.rules_cover import Cover, State
 from boottop.plan.rules_drying import WETTING, dry_under, kept_wet, wet_until
+from boottop.plan.rules_shared import Shared
 from boottop.windows.windows import ZoneWindows
 
 Marks = NDArray[np.int32]
@@ -139,6 +140,7 @@ class Draft:
 
     `tent_climate` None: water is taken to dry under a tent as it does in the open. `bare_h`: hours that the copper
     laid bare by a task may wait. `why`: by task, what made it necessary. `from_slot`: nothing new starts before it.
+    `shared`: arrays that tasks have in common.
     """
 
     inputs: PlanInput
@@ -147,6 +149,7 @@ class Draft:
     climate: Climate
     calendar: Calendar
     tent_climate: Climate | None = None
+    shared: Shared = field(default_factory=Shared)
     tasks: dict[str, Task] = field(default_factory=dict)
     facts: dict[str, TaskFacts] = field(default_factory=dict)
     links: list[Link] = field(default_factory=list)
@@ -157,6 +160,7 @@ class Draft:
     met: dict[int, str] = field(default_factory=dict)
     known_covers: dict[tuple[str, str], tuple[Cover, ...]] = field(default_factory=dict)
     known_drying: dict[tuple[str, bool], Marks] = field(default_factory=dict)
+    known_films: dict[tuple[object, ...], tuple[Bools, Marks, Marks | None]] = field(default_factory=dict)
     bare_h: dict[str, float] = field(default_factory=dict)
     why: dict[str, str] = field(default_factory=dict)
     ahead: tuple[str, ...] = ()
@@ -334,13 +338,3 @@ class Draft:
             place = "under the tent" if under_tent else "in the open"
             raise BoottopError(f"no windows were made for {product!r} on {zone!r} {place}")
         return self.windows[key]
-
-
-def in_turn(parts: Sequence[tuple[Bools, int]]) -> Marks:
-    """Mark at which several works, each with its own open slots, are done one after the other, by start (slot,)."""
-    count = parts[0][0].size
-    at = np.arange(count, dtype=np.int32)
-    for open_, slots in parts:
-        ends = np.concatenate([finish_of_work(open_, slots), np.full(2, count + 1, dtype=np.int32)])
-        at = ends[at]
-    return at

@@ -11,15 +11,16 @@ import numpy as np
 from numpy.typing import NDArray
 
 from boottop.base.clock import SLOTS_PER_HOUR
-from boottop.plan.calendar import all_open, finish_at_once
+from boottop.plan.calendar import all_open
 from boottop.plan.inputs import Crew, PlanInput
 from boottop.plan.network import Mode
 from boottop.plan.rules_cover import Cover
-from boottop.plan.rules_draft import Closer, Draft, Part, TaskFacts, in_turn
+from boottop.plan.rules_draft import Closer, Draft, Part, TaskFacts
 from boottop.plan.rules_drying import WETTING
 from boottop.plan.tasks import TASK_KINDS, Needs
 
 Bools = NDArray[np.bool_]
+Marks = NDArray[np.int32]
 T = TypeVar("T", bound=np.generic)
 
 COAT_PEOPLE_MAX = 3
@@ -170,10 +171,10 @@ def _ways(draft: Draft, works: Sequence[Work], hands: Hands) -> list[Way]:
 
 
 def _paused_mode(draft: Draft, way: Way) -> Mode:
-    finish = in_turn(list(zip(way.open, way.hands.slots, strict=True)))
+    starts, finish = draft.shared.paused(list(zip(way.open, way.hands.slots, strict=True)))
     return Mode(
         key=way.key,
-        starts=way.open[0] & (finish <= draft.count),
+        starts=starts,
         finish=finish,
         uses={"crew": way.hands.people},
         cost_minor=labour_minor(draft.inputs, way.hands.people, sum(way.hands.slots)),
@@ -223,19 +224,13 @@ def film_task(draft: Draft, key: str, *, label: str, works: Sequence[Work]) -> s
 def _film_mode(draft: Draft, name: str, *, works: Sequence[Work], way: tuple[Hands, Cover]) -> Mode:
     hands, cover = way
     total = sum(hands.slots)
-    starts, at = all_open(draft.calendar.crew, total), 0
-    slack = None
-    for work, slots in zip(works, hands.slots, strict=True):
-        if work.kind == "wipe":
-            starts &= later(all_open(cover.all_open(), slots), at, fill=False)
-        else:
-            starts &= later(cover.may_start(slots), at, fill=False)
-            slack = later(cover.slack(slots), at, fill=0)
-        at += slots
-    finish = finish_at_once(draft.count, total)
+    alike = (id(cover), hands.slots, *(work.kind == "wipe" for work in works))  # the draft keeps its covers
+    if alike not in draft.known_films:
+        draft.known_films[alike] = _film(draft, works, way)
+    starts, finish, slack = draft.known_films[alike]
     return Mode(
         key=name,
-        starts=starts & (finish <= draft.count),
+        starts=starts,
         finish=finish,
         uses={"crew": hands.people},
         cost_minor=labour_minor(draft.inputs, hands.people, total),
@@ -245,8 +240,24 @@ def _film_mode(draft: Draft, name: str, *, works: Sequence[Work], way: tuple[Han
     )
 
 
+def _film(draft: Draft, works: Sequence[Work], way: tuple[Hands, Cover]) -> tuple[Bools, Marks, Marks | None]:
+    """Starts, finish and slack of work on a film under one cover, shape (slot,) each."""
+    hands, cover = way
+    (starts, finish), at, slack = draft.shared.straight(draft.calendar.crew, sum(hands.slots)), 0, None
+    for work, slots in zip(works, hands.slots, strict=True):
+        if work.kind == "wipe":
+            starts = starts & later(all_open(cover.all_open(), slots), at, fill=False)
+        else:
+            starts = starts & later(cover.may_start(slots), at, fill=False)
+            slack = later(cover.slack(slots), at, fill=0)
+        at += slots
+    return starts, finish, slack
+
+
 def later(values: NDArray[T], slots: int, *, fill: object) -> NDArray[T]:
     """What holds `slots` slots after each slot, shape (slot,); `fill` past the end."""
+    if not slots:
+        return values
     moved = np.full_like(values, fill)
     moved[: values.size - slots] = values[slots:]
     return moved

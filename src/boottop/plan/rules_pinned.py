@@ -12,9 +12,10 @@ from boottop.plan.calendar import all_open
 from boottop.plan.network import Mode
 from boottop.plan.plan import TaskState
 from boottop.plan.progress import Progress
-from boottop.plan.rules_draft import Bools, Closer, Draft, Part, PastPart, TaskFacts, in_turn
+from boottop.plan.rules_draft import Bools, Closer, Draft, Part, PastPart, TaskFacts
 from boottop.plan.rules_happened import Happened
 from boottop.plan.rules_modes import HELPER, TENT, labour_minor, later
+from boottop.plan.rules_shared import in_turn
 from boottop.plan.rules_zone import WIPE_HOLDS_H, plus
 
 
