@@ -11,7 +11,15 @@ from zoneinfo import ZoneInfo
 import pytest
 
 from boottop.base.quantities import System
+from boottop.measure.inputs import Hidden
+from boottop.measure.mesh import MeshHull
+from boottop.measure.mesh_bottom import bottom_of
+from boottop.measure.mesh_frame import Waterline
+from boottop.measure.mesh_repair import Repair
+from boottop.measure.mesh_weld import welded
+from boottop.measure.mesh_zones import Zoning, zoned
 from boottop.measure.shell_outline import half_girth_at
+from boottop.measure.spots import Spot
 from boottop.record.facts import BareSpot
 from boottop.record.record import Record
 from boottop.report.flat_map import Shape, sheet_of
@@ -21,6 +29,8 @@ from boottop.report.kit_map import SPREAD_NOTE
 from boottop.report.record_map import BOTTOM, LOOKS, batch_map, bottom_map, hatches, zone_looks
 from boottop.report.record_pdf import printable
 from boottop.report.record_words import Block, Words
+from boottop.workflow import Ashore
+from tests.measure.meshes import sloop
 from tests.web.serving import Running
 
 
@@ -223,3 +233,25 @@ def test_on_paper_every_word_keeps_its_letters_and_stands_once(record: Record, s
     assert "halo" not in made.partition("</style>")[2]
     assert "var(" not in made
     assert "system-ui" not in made
+
+
+def test_a_scan_is_drawn_from_the_scan_and_kits_of_what_it_lacks_do_no_harm(finished: Running, record: Record) -> None:
+    block = Spot(name="block", kind="blocks", side="centre", station_m=5.0, height_m=0.0, length_m=0.2, width_m=0.15)
+    sling = Spot(name="sling", kind="slings", side="centre", station_m=2.0, height_m=1.4, length_m=0.2, width_m=3.0)
+    bottom_seen = bottom_of(Repair(surface=welded(sloop())).whole_hull(), Waterline(fore_m=0.0, aft_m=0.0))
+    mesh = zoned(bottom_seen, Zoning(spots=(("keel sole", block), ("under the slings", sling))))
+    hidden = (
+        Hidden(name="block", kind="blocks", area_each_m2=0.03, count=1, spots=(block,)),
+        Hidden(name="slings", kind="slings", area_each_m2=0.5, count=1, spots=(sling,)),
+    )
+    job = finished.house.desk.ashore(finished.job).job
+    seen = MeshHull(mesh=mesh, area_sd_m2=0.4, method="a scan", placed=frozenset({0, 1}))
+    ashore = Ashore(job=replace(job, hull=replace(job.hull, girths=None, mesh=seen, hidden=hidden)))
+    root, said = bottom(record, shape_of(ashore))
+    assert "Drawn from the hull file: a scan." in said
+    assert len(of_class(root, "sling")) == 1
+    assert {"sling", "keel block"} <= set(texts(root))
+    assert any(text.endswith(" thin") for text in texts(root))
+    blocks, drawings = kits(record, shape_of(ashore))
+    assert blocks[-1].text.endswith("not on the maps, for the drawing does not have it: pads 1.")
+    assert len(drawings) == len({(one.product, one.coat.coat) for one in record.coats})

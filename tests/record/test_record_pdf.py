@@ -87,6 +87,22 @@ def test_lots_deviations_photographs_and_years(text: str, record: Record) -> Non
         assert f"{wear.rate_um:.0f} ± {wear.rate_sd_um:.0f}" in text
 
 
+def test_the_flat_hull_and_which_kit_went_where(text: str, record: Record) -> None:
+    assert "not the place of the roller" in text
+    for one in record.coats:
+        assert f"{one.product}, coat {one.coat.coat}" in text
+    thin = next(one for film in record.films for one in film.thin)
+    for drawn in (
+        f"{thin.film_um:.0f} thin",
+        "starboard",
+        "fin keel",
+        "place not written down",
+        "m aft of the fore end",
+    ):
+        assert drawn in text
+    assert "[U+" not in text
+
+
 def test_heic_is_told_not_shown(text: str) -> None:
     assert "HEIC, kept as the camera made it" in text
 

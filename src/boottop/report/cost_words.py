@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from boottop.base.money import minor_digits
+from boottop.base.money import format_money, minor_digits
 from boottop.money.case import CostCase
 from boottop.money.decide import Outcome
 from boottop.money.turning import Turn
@@ -12,10 +12,9 @@ def round_money(minor: float, currency: str) -> str:
     """Whole units of the currency with their code; cents of a ten-year reckoning would only pretend.
 
     >>> round_money(123456, "USD"), round_money(-99950, "EUR"), round_money(1500, "JPY")
-    ('1\xa0235\xa0USD', '-1\xa0000\xa0EUR', '1\xa0500\xa0JPY')
+    ('1\u202f235\xa0USD', '-1\u202f000\xa0EUR', '1\u202f500\xa0JPY')
     """
-    major = round(minor / 10 ** minor_digits(currency))
-    return f"{major:,} {currency}".replace(",", " ").replace(" ", "\N{NO-BREAK SPACE}")
+    return format_money(minor, currency, whole=True)
 
 
 def money_span(ends: tuple[int, int], currency: str) -> str:

@@ -165,7 +165,9 @@ def _drawn(shape: Shape, uses: Sequence[KitUse], *, units: System, standalone: b
         parts.append(f'<path class="bare" d="{path}"/>')
     parts += frame(shape, sheet, units)
     parts += panel_names(shape, sheet, turned=False)
-    parts += [letter for use in uses for letter in _numbers(shape.mesh, sheet, use, lines=outlines.get(use.zone, ()))]
+    for use in uses:
+        if use.zone in outlines:
+            parts += _numbers(shape.mesh, sheet, use, lines=outlines[use.zone])
     return "".join([*parts, "</svg>"])
 
 

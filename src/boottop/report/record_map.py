@@ -55,7 +55,7 @@ def bottom_map(record: Record, shape: Shape, words: Words, *, drawings: dict[str
     placed = with_bare_spots(shape, record.bare)
     fills = zone_looks(record)
     marks = [*_read(record, shape, words), *_bare(record, shape)]
-    shown = [fills[name] for name in shape.mesh.zone_names if name in fills and shape.mesh.chosen(name).any()]
+    shown = [fills[name] for name in shape.mesh.zone_names if name in fills and _drawn(shape, name)]
     title = "The bottom unrolled flat, girth against length: port above, starboard below, bow to the left"
     drawings[BOTTOM] = flat_map(
         placed,
@@ -154,9 +154,15 @@ def batch_map(record: Record, shape: Shape, words: Words, *, drawings: dict[str,
         widths=(1.7, 0.4, 1.3, 0.9, 1.2, 1.5, 0.9),
         rows=[_use_row(one.title, use, words) for one in maps for use in one.uses],
     )
+    if unseen := dict.fromkeys(use.zone for use in uses if not _drawn(shape, use.zone)):
+        yield text(f"In the table and not on the maps, for the drawing does not have it: {', '.join(unseen)}.")
     if lost := unplaced(worked, uses):
         numbers = ", ".join(str(number) for number in lost)
         yield text(f"Not on the maps: batch {numbers}. No coat of its product was under way while it was in use.")
+
+
+def _drawn(shape: Shape, zone: str) -> bool:
+    return zone in shape.mesh.zone_names and bool(shape.mesh.chosen(zone).any())
 
 
 def _use_row(title: str, use: KitUse, words: Words) -> tuple[str, ...]:
