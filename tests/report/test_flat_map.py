@@ -80,6 +80,13 @@ def test_a_guessed_place_is_dashed_and_a_written_one_is_not() -> None:
     assert "spot guess" not in [one.get("class") for one in tree(told).iter(f"{SVG}rect")]
 
 
+def test_every_box_has_an_edge_of_paper_to_be_seen_on_any_ground() -> None:
+    styles = [one.get("class") or "" for one in tree().iter(f"{SVG}rect")]
+    boxes = [number for number, style in enumerate(styles) if style.startswith(("spot", "sling"))]
+    assert boxes
+    assert all(styles[number - 1] == "casing" for number in boxes)
+
+
 def test_slings_run_right_round_her() -> None:
     sling = Footprint(
         kind="slings", name="fore sling", side="centre", station_m=2.5, girth_m=0.0, length_m=0.15, width_m=3.0

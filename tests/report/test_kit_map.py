@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from datetime import UTC, datetime
+from itertools import combinations
+from math import hypot
 from typing import Any
 from uuid import UUID
 from xml.etree import ElementTree
@@ -149,3 +151,34 @@ def test_all_coats_go_into_one_file_with_the_words_that_belong_to_them() -> None
     identities = [one.get("id") for one in tree.iter() if one.get("id")]
     assert len(identities) == len(set(identities))
     assert kits_file(SHAPE, (), units="us", boat="Nobody") == ""
+
+
+def test_kits_of_one_coat_have_hatches_of_their_own_and_numbers_apart() -> None:
+    log = Log()
+    for number in range(6):  # an earlier coat shifts the numbers
+        log.mix(1.0 + number, 1.5 + number, 1.0)
+    log.coat("port side", 0.9, 8.0)
+    for number, zone in enumerate(("port side", "starboard side", "pads 1")):
+        log.coat(zone, 20.0 + number, 20.9 + number, coat=2)
+        log.mix(20.0 + number, 20.8 + number, 1.0)
+    second = kit_maps(SHAPE, kit_uses(log.state, AREAS), standalone=True)[1]
+    found = ElementTree.fromstring(second.svg)
+    fills = {one.get("fill") for one in found.iter(f"{SVG}rect") if one.get("class") == "kit"}
+    assert len(fills) == len({use.number for use in second.uses})
+    places = [
+        (float(one.get("x") or 0), float(one.get("y") or 0))
+        for one in found.iter(f"{SVG}text")
+        if (one.text or "").isdigit() and one.get("class") == "name halo"
+    ]
+    assert len(places) >= len(fills)
+    assert all(hypot(a[0] - b[0], a[1] - b[1]) > 15.0 for a, b in combinations(places, 2))
+
+
+def test_a_kit_of_a_zone_that_is_not_drawn_stands_in_the_list_alone() -> None:
+    log = Log()
+    log.coat("port side", 10.0, 12.0)
+    log.coat("dagger board", 10.0, 12.0)
+    log.mix(10.0, 12.0, 1.0)
+    found = kit_maps(SHAPE, kit_uses(log.state, AREAS), standalone=True)
+    assert {use.zone for use in found[0].uses} == {"port side", "dagger board"}
+    assert "dagger board" not in found[0].svg
