@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from boottop.base.errors import InputError
-from boottop.base.money import check_currency, format_money, parse_money
+from boottop.base.money import check_currency, format_money, parse_money, plain_money
 
 
 @pytest.mark.parametrize(
@@ -23,6 +23,9 @@ from boottop.base.money import check_currency, format_money, parse_money
         ("1200 JPY", "JPY", 1200),
         ("1.234", "KWD", 1234),
         (0, "EUR", 0),
+        ("1 200.50 EUR", "EUR", 120050),
+        ("EUR 14\u202f588", "EUR", 1458800),
+        ("1\u00a0200\u2009000", "EUR", 120000000),
     ],
 )
 def test_reads(value: object, currency: str, minor: int) -> None:
@@ -36,7 +39,10 @@ def test_reads(value: object, currency: str, minor: int) -> None:
         ("189 USD", "all money of one job is in EUR"),
         ("-5", "such as"),
         (-5, "such as"),
-        ("1,200.00", "no mark between thousands"),
+        ("1,200.00", "between thousands nothing, or a space"),
+        ("1 20 EUR", "such as"),
+        ("1234 567 EUR", "such as"),
+        ("1.200 300", "such as"),
         ("12 euros", "such as"),
         (True, "such as"),
         (0.5, "such as"),
@@ -62,4 +68,11 @@ def test_refuses_what_is_no_currency(code: object) -> None:
 @given(st.integers(0, 10**11), st.sampled_from(["EUR", "JPY", "KWD"]))
 def test_written_money_reads_back_exactly(minor: int, currency: str) -> None:
     minor = minor if currency != "JPY" else minor // 100
-    assert parse_money(format_money(minor, currency), currency, where="here") == minor
+    for text in (format_money(minor, currency), plain_money(minor, currency)):
+        assert parse_money(text, currency, where="here") == minor
+
+
+def test_shown_to_whole_units() -> None:
+    assert format_money(1458849.7, "USD", whole=True) == "14\u202f588\xa0USD"
+    assert format_money(-30, "USD", whole=True) == "0\xa0USD"
+    assert format_money(-123456, "USD") == "-1\u202f234.56\xa0USD"

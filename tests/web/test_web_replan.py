@@ -122,7 +122,7 @@ def test_the_day_as_planned_then_rain_then_a_slow_film(yard: Yard) -> None:
     more = (wet.cost_minor or 0) - (yard.plan.cost_minor or 0)
     assert board.changes[:2] == (
         "Launch: as before, Fri 13 May 13:00.",
-        f"Cost: {format_money(wet.cost_minor or 0, 'USD')} instead of 3195.00 USD, {format_money(more, 'USD')} more.",
+        f"Cost: {format_money(wet.cost_minor or 0, 'USD')} instead of 3\u202f195\xa0USD, {format_money(more, 'USD')} more.",
     )
     assert board.table.cost_minor == wet.cost_minor
     closed = [text for text in board.changes if text.startswith("Port side, coat 3: ")]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from boottop.base.money import format_money, minor_digits
+from boottop.base.money import plain_money, minor_digits
 from boottop.base.quantities import format_quantity
 from boottop.money.fuel import FUELS, Drive, friction_share
 
@@ -42,7 +42,7 @@ def _money(known: Known, *majors: float) -> str:
 def _amount(known: Known, major: float) -> str:
     digits = minor_digits(known.currency)
     rounded = float(f"{major:.2g}")
-    return format_money(round(rounded * 10**digits), known.currency)
+    return plain_money(round(rounded * 10**digits), known.currency)
 
 
 def _scale(known: Known) -> float:
@@ -53,7 +53,7 @@ def _scale(known: Known) -> float:
 
 def _around(known: Known, minor: int) -> str:
     major = minor / 10 ** minor_digits(known.currency)
-    return _money(known, 0.9 * major, major, 1.25 * major) if minor else f'"{format_money(0, known.currency)}"'
+    return _money(known, 0.9 * major, major, 1.25 * major) if minor else f'"{plain_money(0, known.currency)}"'
 
 
 def _head(known: Known) -> list[str]:
@@ -81,7 +81,7 @@ def _prices(known: Known) -> list[str]:
         f"lift = {_around(known, known.lift_minor)}   # out and in again, from the job sheet",
         f"day_ashore = {_around(known, known.day_minor)}   # from the job sheet",
         f"wash = {_money(known, 0.15 * scale, 0.2 * scale, 0.3 * scale)}   # GUESS",
-        f'wage = "{format_money(known.wage_minor, known.currency)}"   # an hour of your own work, from the job sheet',
+        f'wage = "{plain_money(known.wage_minor, known.currency)}"   # an hour of your own work, from the job sheet',
         f"dive = {_money(known, 0.15 * scale, 0.22 * scale, 0.35 * scale)}   # GUESS: one visit of a diver",
     ]
 

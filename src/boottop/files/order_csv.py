@@ -5,7 +5,7 @@ from __future__ import annotations
 import csv
 import io
 
-from boottop.base.money import format_money
+from boottop.base.money import plain_money
 from boottop.coating.takeoff import TakeOff
 
 COLUMNS = ("what", "quantity", "unit", "for", "weight kg", "price")
@@ -17,7 +17,7 @@ def order_csv(order: TakeOff, *, currency: str) -> str:
     writer = csv.writer(out, lineterminator="\r\n")
     writer.writerow(COLUMNS)
     for line in order.orders:
-        price = "" if line.cost_minor is None else format_money(line.cost_minor, currency)
+        price = "" if line.cost_minor is None else plain_money(line.cost_minor, currency)
         coats = max(coat.coat for coat in line.coats)
         row = (line.product, str(line.kits), "kits", f"{line.role}, {coats} coats", f"{line.freight_kg:.1f}", price)
         writer.writerow([_harmless(cell) for cell in row])
