@@ -11,9 +11,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from boottop.base.clock import SLOT_S, Grid
+from boottop.coating.film import mixture
+from boottop.coating.mixing import pot_life
 from boottop.coating.scope import zones_for
 from boottop.coating.settling import stir_rule
-from boottop.coating.sheet import System
+from boottop.coating.sheet import ProductSheet, System
 from boottop.coating.takeoff import SystemOrder
 from boottop.files.calendar_file import words_of
 from boottop.files.document_of import coat_slots, weather_words
@@ -26,6 +28,8 @@ from boottop.workflow import Ashore, Outlook, Planned
 
 STEPS = ("strip", "abrade", "mask", "wipe")
 TENT = "tent"
+BATCH_C = range(46)
+"""Temperatures, degC, for which the board knows the pot life: beyond them the end value holds."""
 
 
 def board_table(ashore: Ashore, outlook: Outlook, planned: Planned, *, made: datetime) -> BoardTable:
@@ -118,10 +122,6 @@ def _system(ashore: Ashore, outlook: Outlook, zone: Zone, *, system: System, roo
     tent = outlook.windows.get(WindowKey(zone.name, sheet.name, True)) if roof else None
     order = next(one for one in ashore.order.orders if one.product == sheet.name and one.role == system.role)
     line = next(one for one in order.coats if one.zone == zone.name)
-    minutes = tuple(
-        (at_c, round(60.0 * hours, 1))
-        for at_c, hours in zip(sheet.pot_life.temperature_c, sheet.pot_life.hours, strict=True)
-    )
     return BoardSystem(
         product=sheet.name,
         role=system.role,
@@ -130,7 +130,7 @@ def _system(ashore: Ashore, outlook: Outlook, zone: Zone, *, system: System, roo
         one_day=sheet.one_day,
         litres_per_coat=round(line.litres, 3),
         dew_margin_k=sheet.limits.dew_margin_k,
-        pot_life_min=minutes,
+        pot_life_min=_pot_life_min(sheet),
         usable_pot_life=facts.usable_pot_life,
         stir_every_min=stir_rule(sheet).every_min or 0.0,
         activation=sheet.activation_grit is not None,
@@ -138,6 +138,14 @@ def _system(ashore: Ashore, outlook: Outlook, zone: Zone, *, system: System, roo
         sheltered=roof,
         **_arrays(open_air, tent, roof),
     )
+
+
+def _pot_life_min(sheet: ProductSheet) -> tuple[tuple[float, float], ...]:
+    """(degC, minutes) of a whole kit, the largest batch there is, as its batch card has it: a degree apart, so that
+    the straight lines that the board draws between them do not show."""
+    mass_kg = sheet.kit_volume_l * mixture(sheet).density_kg_l
+    hours = [(at_c, pot_life(sheet, float(at_c), mass_kg=mass_kg).hours) for at_c in BATCH_C]
+    return tuple((float(at_c), round(60.0 * life_h, 2)) for at_c, life_h in hours)
 
 
 def _arrays(open_air: ZoneWindows, tent: ZoneWindows | None, roof: tuple[int, ...]) -> Mapping[str, Any]:
