@@ -18,7 +18,7 @@ from boottop.console import console, say
 from boottop.files.calendar_file import is_begun, words_of
 from boottop.files.document_of import coat_slots
 from boottop.plan.calendar import said
-from boottop.plan.gap import gap_words
+from boottop.plan.gap import gap_words, proof_words
 from boottop.plan.inputs import WindowKey
 from boottop.plan.plan import Plan
 from boottop.report.bands import runs
@@ -137,7 +137,7 @@ def show_plan(ashore: Ashore, outlook: Outlook, planned: Planned) -> None:
         _no_plan(plan)
         _notes((*outlook.weather.findings, *ashore.job.notes))
         return
-    _tasks(plan, zone)
+    _tasks(plan, zone, days=outlook.grid.days)
     if gap := gap_words(plan, day_charge_minor=ashore.job.plan.yard.day_charge_minor):
         console().print(f"[bold]{escape(gap)}[/bold]", soft_wrap=True)
     bill = _table("What it costs", ("", plan.currency), numbers=(1,))
@@ -151,10 +151,10 @@ def show_plan(ashore: Ashore, outlook: Outlook, planned: Planned) -> None:
     _cautions(cautions_for("plan"))
 
 
-def _tasks(plan: Plan, zone: ZoneInfo) -> None:
+def _tasks(plan: Plan, zone: ZoneInfo, *, days: int) -> None:
     """The work, with its state in words once it has begun."""
     begun = ("State",) if is_begun(plan) else ()
-    table = _table(headline(plan, zone), ("When", "Work", *begun, "What binds the start"))
+    table = _table(headline(plan, zone, days=days), ("When", "Work", *begun, "What binds the start"))
     for task in plan.tasks:
         hands = f" ({task.people} people)" if task.people > 1 else ""
         state = (task.state,) if begun else ()
@@ -162,9 +162,9 @@ def _tasks(plan: Plan, zone: ZoneInfo) -> None:
     console().print(table)
 
 
-def headline(plan: Plan, zone: ZoneInfo) -> str:
-    """The plan in one line."""
-    proven = {"optimal": "proven best", "feasible": "not proven best: the time ran out"}.get(plan.status, plan.status)
+def headline(plan: Plan, zone: ZoneInfo, *, days: int) -> str:
+    """The plan in one line; `days`: how many were looked at."""
+    proven = proof_words(plan, days=days)
     if plan.launch is None or plan.haul_out is None or plan.cost_minor is None:
         return proven
     days = (plan.launch.astimezone(zone).date() - plan.haul_out.astimezone(zone).date()).days

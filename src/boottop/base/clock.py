@@ -38,6 +38,11 @@ class Grid:
             )
 
     @property
+    def days(self) -> int:
+        """How many days it spans, a begun one as one."""
+        return -(-self.count // (24 * SLOTS_PER_HOUR))
+
+    @property
     def beyond(self) -> int:
         return self.count + 1
 

@@ -8,6 +8,17 @@ from boottop.plan.plan import Plan
 MORE_TIME = "More time may find it: boottop plan --time-limit 600, or plan anew."
 
 
+def proof_words(plan: Plan, *, days: int) -> str:
+    """How sure it is that none is better: proven over the days that were looked at, and no further.
+
+    A later haul-out than those days reach may still be cheaper.
+    """
+    looked = f"of the {days} days looked at"
+    return {"optimal": f"proven best {looked}", "feasible": f"not proven best {looked}: the time ran out"}.get(
+        plan.status, plan.status
+    )
+
+
 def gap_minor(plan: Plan) -> int | None:
     """The most that can still be saved, minor units: cost less the proven bound; None where nothing is proven."""
     bound = plan.report.bound_minor

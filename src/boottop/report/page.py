@@ -14,7 +14,7 @@ from boottop.files.calendar_file import STATE_MARKS, is_begun, words_of
 from boottop.files.document_of import cautions_out, weather_words
 from boottop.measure.hull import Hull
 from boottop.plan.calendar import said
-from boottop.plan.gap import gap_words
+from boottop.plan.gap import gap_words, proof_words
 from boottop.plan.plan import Plan
 from boottop.report.drawing import COLOUR_WORDS, colour_of, drawing_of
 from boottop.report.packaged import packaged, template
@@ -73,7 +73,7 @@ def _view(ashore: Ashore, outlook: Outlook, planned: Planned) -> PageView:
     drawing = drawing_of(ashore, outlook, plan)
     return PageView(
         title=f"{job.boat.name}: {job.plan.job_name}",
-        lede=_lede(plan, ashore),
+        lede=_lede(plan, ashore, days=outlook.grid.days),
         facts=_facts(plan, ashore),
         provenance=f"Weather: {outlook.weather.station}; source and licence stand at the end.",
         contents=_contents(plan),
@@ -105,11 +105,14 @@ def _view(ashore: Ashore, outlook: Outlook, planned: Planned) -> PageView:
     )
 
 
-def _lede(plan: Plan, ashore: Ashore) -> str:
+def _lede(plan: Plan, ashore: Ashore, *, days: int) -> str:
     zone = ZoneInfo(ashore.job.plan.yard.zone_name)
     if plan.launch is None or plan.haul_out is None:
         return "There is no plan under these rules in this weather." if plan.status == "infeasible" else "No plan yet."
-    proof = "No cheaper plan exists under these rules and this weather, and none as cheap is earlier."
+    proof = (
+        f"P{proof_words(plan, days=days)[1:]}: no cheaper plan exists under these rules and this weather, and none as "
+        "cheap is earlier."
+    )
     if plan.status != "optimal":
         proof = gap_words(plan, day_charge_minor=ashore.job.plan.yard.day_charge_minor)
     out, afloat = (said(when.astimezone(zone)) for when in (plan.haul_out, plan.launch))

@@ -133,7 +133,7 @@ def _plan(results: Results) -> dict[str, Any]:
     zone = ZoneInfo(ashore.job.plan.yard.zone_name)
     return {
         "document": plan_document(ashore, results.outlook, results.planned),
-        "headline": headline(found, zone),
+        "headline": headline(found, zone, days=results.outlook.grid.days),
         "tasks": [
             {
                 "start": when(task.start, zone),
