@@ -14,6 +14,7 @@ from boottop.base.errors import InputError, Problem
 from boottop.odds_wish import SIDES, SIDES_RULES, Wish
 
 if TYPE_CHECKING:
+    from boottop.files.odds_json import OddsDocument
     from boottop.odds_ask import Answer
 
 T = TypeVar("T")
@@ -21,7 +22,17 @@ T = TypeVar("T")
 AsJson = Annotated[bool, typer.Option("--json", help="Print a JSON document on stdout; see `boottop schema`.")]
 JobFile = Annotated[Path, typer.Argument(help="The job sheet (TOML).")]
 WeatherFiles = Annotated[
-    list[Path], typer.Option("--weather", help="Weather of past years; as many files as you like.")
+    list[Path] | None, typer.Option("--weather", help="Weather of past years; as many files as you like.")
+]
+Places = Annotated[
+    list[str] | None,
+    typer.Option("--place", help="NAME=FILE,FILE or NAME@LATITUDE,LONGITUDE,ZONE=FILE; several compare places."),
+]
+Week = Annotated[
+    str | None, typer.Option("--week", help="Week to compare options for, MM-DD in it; else of the earliest haul-out.")
+]
+SaveFile = Annotated[
+    Path | None, typer.Option("--save", help="Write the result as JSON: for `boottop cost --odds` and the Odds page.")
 ]
 Station = Annotated[str | None, typer.Option("--station", help="Which station, in a file that holds several.")]
 AssumeDry = Annotated[bool, typer.Option("--assume-dry", help="Take rain that the file lacks as none; said.")]
@@ -68,8 +79,9 @@ def register(app: typer.Typer) -> None:
 
 def odds(  # noqa: PLR0913 - one parameter an option of the command
     job: JobFile,
-    weather: WeatherFiles,
+    weather: WeatherFiles = None,
     *,
+    place: Places = None,
     station: Station = None,
     assume_dry: AssumeDry = False,
     crew: People = None,
@@ -83,6 +95,7 @@ def odds(  # noqa: PLR0913 - one parameter an option of the command
     horizon: Horizon = 35,
     season_from: SeasonFrom = "01-01",
     season_to: SeasonTo = "12-31",
+    week: Week = None,
     every_slot: EverySlot = False,
     seed: Seed = 20,
     dask: Dask = None,
@@ -91,6 +104,7 @@ def odds(  # noqa: PLR0913 - one parameter an option of the command
     page: PageFile = None,
     svg: SvgFile = None,
     png: PngFile = None,
+    save: SaveFile = None,
     as_json: AsJson = False,
 ) -> None:
     """How likely she is afloat again within so many days, by week of the start, over years of weather."""
@@ -98,12 +112,15 @@ def odds(  # noqa: PLR0913 - one parameter an option of the command
     from boottop.files.odds_json import odds_document
     from boottop.files.save import check_places
     from boottop.odds_ask import Ask, answer, days_wanted, season_of, study_ways, week_asked
+    from boottop.odds_places import places_of
     from boottop.odds_spread import Spread
     from boottop.odds_work import Study
     from boottop.plan.odds_result import WITHIN_DAYS, Question
     from boottop.terminal_odds import show_odds
 
-    check_places({"--page": page, "--svg": svg, "--png": png}, read=[job, *weather])
+    files, places = tuple(weather or ()), places_of(place or ())
+    read = [job, *files, *(path for one in places for path in one.files)]
+    check_places({"--page": page, "--svg": svg, "--png": png, "--save": save}, read=read)
     ashore = cli_work.ashore(job)
     wish = Wish(
         people=tuple(crew or ()),
@@ -118,17 +135,18 @@ def odds(  # noqa: PLR0913 - one parameter an option of the command
     question = Question(
         within=tuple(within or WITHIN_DAYS),
         target_days=target or days_wanted(ashore),
-        week=week_asked(ashore, season),
+        week=week_asked(ashore, season, week),
         seed=seed,
     )
-    ask = Ask(files=tuple(weather), station=station, assume_dry=assume_dry, study=study, question=question)
+    ask = Ask(files=files, places=places, station=station, assume_dry=assume_dry, study=study, question=question)
     with _kept(keep), _progress() as told:
         found = answer(ashore, ask, spread=Spread(dask=dask, threads=threads, folder=keep), told=told)
+    document = odds_document(found)
     if as_json:
-        cli_work.print_json(odds_document(found))
+        cli_work.print_json(document)
     else:
         show_odds(found)
-    _write(found, page=page, svg=svg, png=png)
+    _write(found, document, places={"page": page, "svg": svg, "png": png, "save": save})
 
 
 @contextmanager
@@ -147,21 +165,31 @@ def _kept(folder: Path | None) -> Iterator[None]:
         raise typer.Exit(130) from None
 
 
-def _write(found: Answer, *, page: Path | None, svg: Path | None, png: Path | None) -> None:
-    """Page and pictures as they were asked for."""
+def _write(found: Answer, document: OddsDocument, *, places: Mapping[str, Path | None]) -> None:
+    """Page, pictures and result as they were asked for."""
     from boottop.console import say
+    from boottop.files.documents import as_json
     from boottop.files.save import write_bytes
     from boottop.report.odds_page import odds_page
     from boottop.report.odds_picture import picture_svg, png_of
 
-    title = f"{found.ashore.job.boat.name}: when to haul, and how sure"
-    drawn = picture_svg(found.odds, title=title, currency=found.ashore.job.plan.currency) if svg or png else ""
-    for path in (page, svg, png):
+    title = f"{document.boat}: when to haul, and how sure"
+    odds = [place.odds for place in found.places]
+    drawn = picture_svg(odds, title=title, currency=document.currency) if places["svg"] or places["png"] else ""
+    made: Mapping[str, Callable[[], bytes]] = {
+        "page": lambda: odds_page(document).encode(),
+        "svg": drawn.encode,
+        "png": lambda: png_of(drawn),
+        "save": lambda: as_json(document).encode(),
+    }
+    for what, path in places.items():
         if path is not None:
-            write_bytes(
-                path, odds_page(found).encode() if path is page else png_of(drawn) if path is png else drawn.encode()
-            )
+            write_bytes(path, made[what]())
             say(f"wrote {path}")
+    if places["save"] is not None:
+        of = document.days_ashore_of
+        out = f"; {of.left_out} of {of.starts} starts left out, not afloat in time" if of.left_out else ""
+        say(f"days ashore in it, for boottop cost --odds: {of.option}, week of {of.week_of}, {of.place}{out}")
 
 
 def choose(  # noqa: PLR0913 - one parameter an option of the command

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, fields
+from dataclasses import dataclass, fields, replace
 from datetime import date, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -12,6 +12,7 @@ from zoneinfo import ZoneInfo
 import numpy as np
 
 from boottop.base.errors import InputError, Problem
+from boottop.odds_places import Place, ashore_at
 from boottop.odds_spread import Spread, Told, run_study
 from boottop.odds_wish import Wish
 from boottop.odds_work import Coverage, Part, Piece, Season, Study, pieces_of
@@ -28,9 +29,10 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True, kw_only=True)
 class Ask:
-    """What is asked of which files. `place`: the yard's own place where None of the files says otherwise."""
+    """What is asked of which files. `files` are the yard's own; `places` instead: the same job at several."""
 
-    files: tuple[Path, ...]
+    files: tuple[Path, ...] = ()
+    places: tuple[Place, ...] = ()
     station: str | None = None
     assume_dry: bool = False
     study: Study
@@ -47,51 +49,107 @@ class FileRead:
 
 
 @dataclass(frozen=True, kw_only=True)
-class Answer:
-    """The answer of a study, with all that it rests on."""
+class PlaceAnswer:
+    """The answer for one place, with all that it rests on."""
 
     ashore: Ashore
-    ask: Ask
     files: tuple[FileRead, ...]
     odds: PlaceOdds
     starts: Starts
     notes: tuple[str, ...]
 
 
+@dataclass(frozen=True, kw_only=True)
+class Answer:
+    """The answer of a study, place by place in the order asked."""
+
+    ashore: Ashore
+    ask: Ask
+    places: tuple[PlaceAnswer, ...]
+
+
+@dataclass(frozen=True, kw_only=True)
+class _Read:
+    """A place whose files were read: the job as it is there, and the pieces to be walked."""
+
+    name: str
+    ashore: Ashore
+    words: tuple[str, ...]
+    files: tuple[FileRead, ...]
+    pieces: tuple[Piece, ...]
+
+
 def answer(ashore: Ashore, ask: Ask, *, spread: Spread, told: Told) -> Answer:
-    """Read, walk, count."""
+    """Read, walk, count. The pieces of all places go to the workers together."""
     from boottop.plan.odds_result import place_odds
 
-    reads, pieces = read_files(ashore, ask)
-    parts = run_study(ashore, pieces, ask.study, spread=spread, told=told)
-    starts = joined(parts, ask.study)
-    return Answer(
-        ashore=ashore,
-        ask=ask,
-        files=reads,
-        odds=place_odds(ashore.job.plan.yard.name, starts, ask.study.ways, question=ask.question),
-        starts=starts,
-        notes=tuple(dict.fromkeys(note for part in parts for note in part.notes)),
-    )
+    _check_twice(ask)
+    reads = _read_places(ashore, ask)
+    pieces = [piece for read in reads for piece in read.pieces]
+    parts = iter(run_study({read.name: read.ashore for read in reads}, pieces, ask.study, spread=spread, told=told))
+    answers = []
+    for read in reads:
+        own = [next(parts) for _ in read.pieces]
+        starts = joined(own, ask.study)
+        answers.append(
+            PlaceAnswer(
+                ashore=read.ashore,
+                files=read.files,
+                odds=place_odds(read.name, starts, ask.study.ways, question=ask.question),
+                starts=starts,
+                notes=(*read.words, *dict.fromkeys(note for part in own for note in part.notes)),
+            )
+        )
+    return Answer(ashore=ashore, ask=ask, places=tuple(answers))
 
 
-def read_files(ashore: Ashore, ask: Ask) -> tuple[tuple[FileRead, ...], tuple[Piece, ...]]:
-    """Every file with its stretches, and the pieces to be walked; InputError when nothing is left to walk."""
-    from boottop.files.weather.stretches import load_stretches
+def _read_places(ashore: Ashore, ask: Ask) -> list[_Read]:
+    if not ask.places:
+        files, pieces = read_files(ashore, ask, ask.files)
+        name = ashore.job.plan.yard.name
+        return [_Read(name=name, ashore=ashore, words=(), files=files, pieces=_at(name, pieces))]
+    found = []
+    for place in ask.places:
+        there, words = ashore_at(ashore, place)
+        files, pieces = read_files(there, ask, place.files)
+        found.append(_Read(name=place.name, ashore=there, words=(words,), files=files, pieces=_at(place.name, pieces)))
+    return found
 
-    if len({path.resolve() for path in ask.files}) < len(ask.files):
+
+def _at(name: str, pieces: Sequence[Piece]) -> tuple[Piece, ...]:
+    return tuple(replace(piece, at=name) for piece in pieces)
+
+
+def _check_twice(ask: Ask) -> None:
+    files = [*ask.files, *(path for place in ask.places for path in place.files)]
+    if not files or (ask.files and ask.places):
         raise InputError(
             Problem(
                 where="--weather",
+                found="no weather file" if not files else "files beside those of --place",
+                allowed="--weather FILE for the yard, or --place NAME=FILE for each of several places",
+                advice="Give the yard a name too, --place NAME=FILE, when it is to be one of several.",
+            )
+        )
+    if len({path.resolve() for path in files}) < len(files):
+        raise InputError(
+            Problem(
+                where="--weather" if ask.files else "--place",
                 found="a file that is given twice",
                 allowed="each file once: its years would count twice",
                 advice="Leave one of them away.",
             )
         )
+
+
+def read_files(ashore: Ashore, ask: Ask, files: Sequence[Path]) -> tuple[tuple[FileRead, ...], tuple[Piece, ...]]:
+    """Every file of a place with its stretches, and the pieces to be walked; InputError when there are none."""
+    from boottop.files.weather.stretches import load_stretches
+
     job, zone = ashore.job, ZoneInfo(ashore.job.plan.yard.zone_name)
     reads: list[FileRead] = []
     pieces: list[Piece] = []
-    for path in ask.files:
+    for path in files:
         stretches = load_stretches(path, site=job.site, station=ask.station, assume_dry=ask.assume_dry)
         first, last = (datetime.fromtimestamp(at, tz=zone).date() for at in stretches.covers_s)
         found, coverage = pieces_of(job, path.name, stretches.weathers, study=ask.study, covers=(first, last))
@@ -176,13 +234,16 @@ def study_ways(ashore: Ashore, wish: Wish) -> tuple[Way, ...]:
     return ways_for(options, wish.sides, firsts=wish.firsts, waits=wish.waits)
 
 
-def week_asked(ashore: Ashore, season: Season) -> int:
-    """Week of the year of the job's own earliest haul-out, or of the season's first day when it lies outside."""
+def week_asked(ashore: Ashore, season: Season, asked: str | None = None) -> int:
+    """Week of the year of a day written MM-DD; without one that of the job's own earliest haul-out, or of the season's
+    first day when it lies outside."""
     from boottop.plan.odds_table import week_of
 
+    if asked is not None:
+        return int(week_of(np.array([date(2023, *_month_day("--week", asked)).toordinal()]))[0])
     day = ashore.job.plan.wishes.earliest_haul.astimezone(ZoneInfo(ashore.job.plan.yard.zone_name)).date()
-    asked = day if season.holds(day) else date(2023, *season.first)
-    return int(week_of(np.array([asked.toordinal()]))[0])
+    first = day if season.holds(day) else date(2023, *season.first)
+    return int(week_of(np.array([first.toordinal()]))[0])
 
 
 def days_wanted(ashore: Ashore) -> int:

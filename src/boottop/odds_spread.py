@@ -42,8 +42,11 @@ class Spread:
     wait_s: float = 10.0
 
 
-def run_study(ashore: Ashore, pieces: Sequence[Piece], study: Study, *, spread: Spread, told: Told) -> list[Part]:
-    """Every piece walked, in the order given; `told` hears how many are done of how many."""
+def run_study(
+    ashore: Mapping[str, Ashore], pieces: Sequence[Piece], study: Study, *, spread: Spread, told: Told
+) -> list[Part]:
+    """Every piece walked, in the order given; `told` hears how many are done of how many. `ashore`: the job at each
+    place that the pieces are `at`."""
     kept = _Kept(spread.folder, ashore, study)
     found: dict[int, Part] = {}
     for index, piece in enumerate(pieces):
@@ -68,11 +71,11 @@ def run_study(ashore: Ashore, pieces: Sequence[Piece], study: Study, *, spread: 
 class _Task:
     """What is sent to a worker beside the piece."""
 
-    ashore: Ashore
+    ashore: Mapping[str, Ashore]
     study: Study
 
     def __call__(self, piece: Piece) -> Part:
-        return walk_piece(self.ashore, piece, self.study)
+        return walk_piece(self.ashore[piece.at], piece, self.study)
 
 
 def _on_threads(job: _Task, pieces: dict[int, Piece], *, spread: Spread, done: Callable[[int, Part], None]) -> None:
@@ -123,9 +126,11 @@ def _no_cluster(address: str, error: str) -> InputError:
 class _Kept:
     """Finished pieces in a folder, each under a name made of all that it depends on."""
 
-    def __init__(self, folder: Path | None, ashore: Ashore, study: Study) -> None:
+    def __init__(self, folder: Path | None, ashore: Mapping[str, Ashore], study: Study) -> None:
         self.folder = folder
-        self.base = b"" if folder is None else digest((FORMAT, __version__, _bare(ashore), study))
+        self.bases = {} if folder is None else {
+            name: digest((FORMAT, __version__, _bare(there), study)) for name, there in ashore.items()
+        }  # fmt: skip
         if folder is not None:
             try:
                 folder.mkdir(parents=True, exist_ok=True)
@@ -135,7 +140,7 @@ class _Kept:
     def _path(self, piece: Piece) -> Path | None:
         if self.folder is None:
             return None
-        name = hashlib.sha256(self.base + digest(piece)).hexdigest()[:24]
+        name = hashlib.sha256(self.bases[piece.at] + digest(piece)).hexdigest()[:24]
         return self.folder / f"{piece.year}-{name}.npz"
 
     def get(self, piece: Piece) -> Part | None:

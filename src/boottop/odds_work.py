@@ -65,9 +65,11 @@ class Study:
 
 @dataclass(frozen=True, kw_only=True)
 class Piece:
-    """What is to be walked in one go: the starts of one year that lie in one stretch of weather at one place."""
+    """What is to be walked in one go: the starts of one year that lie in one stretch of weather of one file, `place`;
+    `at`: the name of the place of a study that the file belongs to."""
 
     place: str
+    at: str = ""
     year: int
     weather: Weather
     first_day: date

@@ -12,30 +12,41 @@ from rich.table import Table
 from boottop.base.money import format_money
 from boottop.choose_work import Choices
 from boottop.console import console, say
-from boottop.odds_ask import Answer, FileRead
+from boottop.odds_ask import Answer, FileRead, PlaceAnswer
 from boottop.plan.calendar import day_said, said
 from boottop.plan.choose_pick import Difference, Rated
 from boottop.plan.odds_names import POLICIES
-from boottop.plan.odds_result import OptionOdds
+from boottop.plan.odds_result import OptionOdds, PlaceOdds
 from boottop.plan.odds_table import Interval, week_label
 
 
 def show_odds(answer: Answer) -> None:
-    """Options side by side for the week asked about, the weeks of each, and what it all rests on."""
-    odds, currency = answer.odds, answer.ashore.job.plan.currency
+    """Place by place the options for the week asked about, the weeks of each, and what it all rests on."""
+    for place in answer.places:
+        _show_place(place, answer)
+    horizon = answer.ask.study.horizon_days
+    say(
+        '"knows": a crew that knows the weather of the day; "forecast": one that has only its forecast; "hindsight": '
+        f"the best policy at every start. A start not afloat within {horizon} days counts as never."
+    )
+    for policy in dict.fromkeys(way.policy for way in answer.ask.study.ways):
+        say(f"  {policy.replace('_', ' ')}: {POLICIES[policy]}")
+
+
+def _show_place(place: PlaceAnswer, answer: Answer) -> None:
+    odds, currency = place.odds, answer.ashore.job.plan.currency
     years = f"{odds.years[0]}" if len(odds.years) == 1 else f"{odds.years[0]} to {odds.years[-1]}"
     say(f"{odds.place}: {odds.starts} starts in {len(odds.years)} year{'s' * (len(odds.years) != 1)} ({years})")
-    _show_options(answer)
+    _show_options(odds, currency)
     for option in odds.options:
         _show_weeks(option, currency)
-    for read in answer.files:
+    for read in place.files:
         _show_coverage(read)
-    for note in answer.notes:
+    for note in place.notes:
         say(f"- {note}")
 
 
-def _show_options(answer: Answer) -> None:
-    odds, currency = answer.odds, answer.ashore.job.plan.currency
+def _show_options(odds: PlaceOdds, currency: str) -> None:
     target = odds.question.target_days
     title = f"Options for a start in the week of {week_label(odds.question.week)}"
     table = _table(title, ("Option", "crew", f"in {target} d", "never", "ashore", "cost"))
@@ -51,12 +62,6 @@ def _show_options(answer: Answer) -> None:
             ashore = f"{least}{row.ashore.value:.1f}"
             table.add_row(option.option.label, how, percent(row.within[target]), percent(row.never), ashore, cost)
     console().print(table)
-    say(
-        '"knows": a crew that knows the weather of the day; "forecast": one that has only its forecast; "hindsight": '
-        f"the best policy at every start. A start not afloat within {odds.horizon_days} days counts as never."
-    )
-    for policy in dict.fromkeys(way.policy for way in answer.ask.study.ways):
-        say(f"  {policy.replace('_', ' ')}: {POLICIES[policy]}")
 
 
 def _table(title: str, columns: Sequence[str]) -> Table:
@@ -80,7 +85,7 @@ def _show_weeks(option: OptionOdds, currency: str) -> None:
             *(f"{100 * row.within[d].value:.0f}" for d in days),
             f"{100 * row.never.value:.0f}",
             f"{least}{row.ashore.value:.0f}",
-            least + format_money(round(row.cost_minor.value), currency).split(".")[0],
+            least + format_money(row.cost_minor.value, currency, whole=True).removesuffix(currency).rstrip(),
             str(row.never.starts),
             lost,
         )

@@ -24,9 +24,9 @@ def test_odds_as_json_with_page_and_pictures(tmp_path: Path) -> None:
     assert found.code == 0, found.err
     document = found.document
     assert document["schema"] == "boottop.odds/1"
-    assert document["starts"] == 3
-    assert document["files"][0]["years"] == [{"year": 2022, "wanted": 3, "walked": 3, "left_out": 0}]
-    assert document["options"][0]["best"]["weeks"][0]["never"]["low"] is None
+    assert document["places"][0]["starts"] == 3
+    assert document["places"][0]["files"][0]["years"] == [{"year": 2022, "wanted": 3, "walked": 3, "left_out": 0}]
+    assert document["places"][0]["options"][0]["best"]["weeks"][0]["never"]["low"] is None
     assert (tmp_path / "odds.html").read_text().startswith("<!doctype html>")
     assert (tmp_path / "odds.svg").read_text().startswith("<svg ")
     assert (tmp_path / "odds.png").read_bytes()[:4] == b"\x89PNG"

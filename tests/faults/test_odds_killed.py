@@ -38,7 +38,7 @@ def pieces(ashore: Ashore) -> list[Piece]:
 def test_a_killed_worker_loses_nothing_and_changes_no_bit() -> None:
     ashore = Ashore(load_job(DEMO_DIR / "job.toml"))
     work = pieces(ashore)
-    here = run_study(ashore, work, STUDY, spread=Spread(threads=2), told=lambda done, of: None)
+    here = run_study({"": ashore}, work, STUDY, spread=Spread(threads=2), told=lambda done, of: None)
     with distributed.LocalCluster(
         n_workers=2, threads_per_worker=1, processes=True, dashboard_address=None, silence_logs=50
     ) as cluster:
@@ -49,7 +49,7 @@ def test_a_killed_worker_loses_nothing_and_changes_no_bit() -> None:
                 killed.append(next(iter(cluster.workers.values())).process.pid)
                 os.kill(killed[0], signal.SIGKILL)
 
-        there = run_study(ashore, work, STUDY, spread=Spread(dask=cluster.scheduler_address), told=told)
+        there = run_study({"": ashore}, work, STUDY, spread=Spread(dask=cluster.scheduler_address), told=told)
     assert killed
     for one, other in zip(here, there, strict=True):
         assert np.array_equal(one.start_day, other.start_day)
@@ -61,7 +61,7 @@ def test_a_cluster_that_is_not_there_is_named() -> None:
     ashore = Ashore(load_job(DEMO_DIR / "job.toml"))
     with pytest.raises(InputError, match="does not answer"):
         run_study(
-            ashore,
+            {"": ashore},
             pieces(ashore),
             STUDY,
             spread=Spread(dask="tcp://127.0.0.1:9", wait_s=1.0),

@@ -14,6 +14,7 @@ import pytest
 
 from boottop.base.errors import InputError
 from boottop.files.jobsheet import load_job
+from boottop.files.odds_json import odds_document
 from boottop.files.weather.stretches import Stretches, load_stretches
 from boottop.odds_ask import Ask, answer, days_wanted, season_of, study_ways, week_asked
 from boottop.odds_spread import Spread, digest, part_bytes, read_part, run_study
@@ -130,7 +131,7 @@ def test_a_folder_of_finished_pieces_is_taken_up_again(tmp_path: Path) -> None:
     told: list[tuple[int, int]] = []
     for _ in range(2):
         (found,) = run_study(
-            ashore,
+            {"": ashore},
             pieces,
             STUDY,
             spread=Spread(folder=tmp_path, threads=2),
@@ -140,7 +141,7 @@ def test_a_folder_of_finished_pieces_is_taken_up_again(tmp_path: Path) -> None:
     assert told == [(0, 1), (1, 1), (1, 1)]
     (kept,) = tmp_path.glob("*.npz")
     kept.write_bytes(kept.read_bytes()[:100])
-    (found,) = run_study(ashore, pieces, STUDY, spread=Spread(folder=tmp_path), told=lambda done, of: None)
+    (found,) = run_study({"": ashore}, pieces, STUDY, spread=Spread(folder=tmp_path), told=lambda done, of: None)
     assert same(found, part())
 
 
@@ -165,11 +166,11 @@ def test_an_interrupt_keeps_what_is_done(tmp_path: Path) -> None:
 
     study = replace(STUDY, season=Season())
     with pytest.raises(KeyboardInterrupt, match=r"^$"):
-        run_study(ashore, pieces, study, spread=Spread(folder=tmp_path, threads=1), told=told)
+        run_study({"": ashore}, pieces, study, spread=Spread(folder=tmp_path, threads=1), told=told)
     assert len(list(tmp_path.glob("*.npz"))) == 1
     counts: list[int] = []
     run_study(
-        ashore, pieces, study, spread=Spread(folder=tmp_path, threads=1), told=lambda done, _: counts.append(done)
+        {"": ashore}, pieces, study, spread=Spread(folder=tmp_path, threads=1), told=lambda done, _: counts.append(done)
     )
     assert counts[0] == 1
 
@@ -178,14 +179,15 @@ def test_answer_page_and_pictures(tmp_path: Path) -> None:
     ashore, _ = demo()
     ask = Ask(files=(DEMO_DIR / "weather.csv",), study=STUDY, question=Question(week=week_asked(ashore, STUDY.season)))
     found = answer(ashore, ask, spread=Spread(threads=2), told=lambda done, of: None)
-    (option,) = found.odds.options
+    (place,) = found.places
+    (option,) = place.odds.options
     assert option.best.here is not None
-    assert sum(row.never.starts for row in option.best.weeks) == found.odds.starts == 6
-    page = odds_page(found)
+    assert sum(row.never.starts for row in option.best.weeks) == place.odds.starts == 6
+    page = odds_page(odds_document(found))
     assert "One year says nothing of how years differ" in page
     assert "<script" not in page
     assert "6 of 6 start days walked" in page
-    svg = picture_svg(found.odds, title="a < b", currency="USD")
+    svg = picture_svg([place.odds], title="a < b", currency="USD")
     assert "a &lt; b" in svg
     assert png_of(svg, pixels_per_inch=36.0)[:8] == b"\x89PNG\r\n\x1a\n"
 

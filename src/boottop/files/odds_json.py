@@ -12,7 +12,7 @@ from boottop.files.documents import Amount, Document, Instant
 
 if TYPE_CHECKING:
     from boottop.choose_work import Choices
-    from boottop.odds_ask import Answer, FileRead
+    from boottop.odds_ask import Answer, FileRead, PlaceAnswer
     from boottop.plan.choose_pick import Difference, Rated
     from boottop.plan.odds_result import Line, OptionOdds
     from boottop.plan.odds_table import Interval, WeekRow
@@ -65,6 +65,7 @@ class OptionOut(Document):
     by_forecast: LineOut
     hindsight: LineOut
     policies: list[LineOut]
+    days_ashore: list[int] = Field(description="best policy, week asked about: of every start that was afloat in time")
 
 
 class YearOut(Document):
@@ -90,23 +91,45 @@ class FileOut(Document):
     findings: list[str]
 
 
+class PlaceOut(Document):
+    """The answer for one place: the yard's own, or one of several."""
+
+    name: str
+    zone: str
+    latitude: float
+    longitude: float
+    starts: int
+    years: list[int]
+    options: list[OptionOut]
+    files: list[FileOut]
+    notes: list[str]
+
+
+class DaysAshoreOf(Document):
+    """What `days_ashore` is of. `left_out`: starts of that week that were not afloat within the horizon."""
+
+    place: str
+    option: str
+    how: str
+    week_of: str
+    starts: int
+    left_out: int
+
+
 class OddsDocument(Document):
-    """`boottop odds --json`."""
+    """`boottop odds --json`; `boottop cost --odds` reads `days_ashore` of it."""
 
     schema_name: Literal["boottop.odds/1"] = Field(default="boottop.odds/1", alias="schema")
     boat: str
-    yard: str
     currency: str
-    starts: int
-    years: list[int]
     horizon_days: int
     target_days: int
     week_of: str = Field(description="the week for which options are compared")
     forecast_skill: float
     seed: int
-    options: list[OptionOut]
-    files: list[FileOut]
-    notes: list[str]
+    days_ashore: list[int] = Field(description="of the likeliest option at the first place; each as likely")
+    days_ashore_of: DaysAshoreOf
+    places: list[PlaceOut]
 
 
 class ChoiceOut(Document):
@@ -158,21 +181,42 @@ def odds_document(answer: Answer) -> OddsDocument:
     """The answer of a study as JSON."""
     from boottop.plan.odds_table import week_label
 
-    odds, plan = answer.odds, answer.ashore.job.plan
+    question, first = answer.ask.question, answer.places[0].odds
+    best = first.likeliest
+    starts = 0 if best.best.here is None else best.best.here.never.starts
     return OddsDocument(
         boat=answer.ashore.job.boat.name,
-        yard=odds.place,
-        currency=plan.currency,
-        starts=odds.starts,
-        years=list(odds.years),
-        horizon_days=odds.horizon_days,
-        target_days=odds.question.target_days,
-        week_of=week_label(odds.question.week),
+        currency=answer.ashore.job.plan.currency,
+        horizon_days=answer.ask.study.horizon_days,
+        target_days=question.target_days,
+        week_of=week_label(question.week),
         forecast_skill=answer.ask.study.skill_share,
-        seed=odds.question.seed,
-        options=[_option(option) for option in odds.options],
-        files=[_file(read) for read in answer.files],
-        notes=list(answer.notes),
+        seed=question.seed,
+        days_ashore=list(best.ashore_days),
+        days_ashore_of=DaysAshoreOf(
+            place=first.place,
+            option=best.option.label,
+            how=best.best.label,
+            week_of=week_label(question.week),
+            starts=starts,
+            left_out=starts - len(best.ashore_days),
+        ),
+        places=[_place(place) for place in answer.places],
+    )
+
+
+def _place(place: PlaceAnswer) -> PlaceOut:
+    site = place.ashore.job.site
+    return PlaceOut(
+        name=place.odds.place,
+        zone=place.ashore.job.plan.yard.zone_name,
+        latitude=site.latitude_deg,
+        longitude=site.longitude_deg,
+        starts=place.odds.starts,
+        years=list(place.odds.years),
+        options=[_option(option) for option in place.odds.options],
+        files=[_file(read) for read in place.files],
+        notes=list(place.notes),
     )
 
 
@@ -203,6 +247,7 @@ def _option(option: OptionOdds) -> OptionOut:
         by_forecast=_line(option.forecast),
         hindsight=_line(option.hindsight),
         policies=[_line(line) for line in option.policies],
+        days_ashore=list(option.ashore_days),
     )
 
 

@@ -61,9 +61,11 @@ class Line:
 @dataclass(frozen=True, kw_only=True)
 class OptionOdds:
     """One option: each policy held to throughout, the best of them (for the week asked about), the best of them for a
-    crew that has only its forecast, and hindsight's choice among them at every start."""
+    crew that has only its forecast, and hindsight's choice among them at every start. `ashore_days`: of the best, the
+    days ashore of every finished start of the week asked about."""
 
     option: Option
+    ashore_days: tuple[int, ...]
     policies: tuple[Line, ...]
     best: Line
     forecast: Line
@@ -80,6 +82,18 @@ class PlaceOdds:
     horizon_days: int
     starts: int
     options: tuple[OptionOdds, ...]
+
+    @property
+    def likeliest(self) -> OptionOdds:
+        """The option whose best policy is likeliest in time in the week asked about, the cheaper of equals."""
+
+        def rank(one: OptionOdds) -> tuple[float, float]:
+            here = one.best.here
+            if here is None:
+                return -1.0, 0.0
+            return here.within[self.question.target_days].value, -here.cost_minor.value
+
+        return max(self.options, key=rank)
 
 
 def way_short(way: Way) -> str:
@@ -118,11 +132,18 @@ def _option_odds(starts: Starts, ways: Sequence[Way], *, option: Option, asked: 
     rolled, _ = _best(told, ways, [row for row in rows if ways[row].wait_days is None], asked=asked)
     return OptionOdds(
         option=option,
+        ashore_days=_ashore_days(starts, best, week=asked.question.week),
         policies=policies,
         best=_line(starts, always(starts, best, way_label(ways[best])), asked, short=way_short(ways[best])),
         forecast=_line(told, always(told, rolled, way_label(ways[rolled])), asked, short=way_short(ways[rolled])),
         hindsight=_line(starts, best_of(starts, rows, HINDSIGHT), asked, short="best of these"),
     )
+
+
+def _ashore_days(starts: Starts, row: int, *, week: int) -> tuple[int, ...]:
+    """Days ashore of every start of a week that was afloat within the horizon, the fewest first."""
+    ashore = starts.outcomes.ashore[row][starts.week == week]
+    return tuple(np.sort(ashore[ashore >= 0]).tolist())
 
 
 def _best(starts: Starts, ways: Sequence[Way], rows: Sequence[int], *, asked: _Asked) -> tuple[int, tuple[Line, ...]]:

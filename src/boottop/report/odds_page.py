@@ -2,45 +2,66 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
+from importlib import resources
+from typing import TYPE_CHECKING
+
 from boottop.base.money import format_money
-from boottop.odds_ask import Answer, FileRead
+from boottop.files.odds_json import FileOut, OddsDocument, PlaceOut
 from boottop.plan.odds_names import POLICIES
 from boottop.plan.odds_reasons import REASONS
-from boottop.plan.odds_result import Line, OptionOdds
+from boottop.plan.odds_result import Line, OptionOdds, PlaceOdds
 from boottop.plan.odds_table import week_label
+from boottop.report.odds_of import placed
 from boottop.report.odds_picture import PAGE, PAGE_CSS, options_svg, percent, weeks_svg
-from boottop.report.packaged import packaged, template
+
+if TYPE_CHECKING:
+    from jinja2 import Template
 
 Cells = dict[str, str]
 
 
-def odds_page(answer: Answer) -> str:
+def odds_page(document: OddsDocument) -> str:
     """The page as HTML text: no script, no outside file, everything escaped."""
-    odds, currency = answer.odds, answer.ashore.job.plan.currency
-    return template("odds.html.j2").render(
-        css=packaged("page.css") + PAGE_CSS,
-        title=f"{answer.ashore.job.boat.name}: when to haul, and how sure",
-        lede=lede(answer),
-        target=odds.question.target_days,
-        week=week_label(odds.question.week),
-        options_picture=options_svg(odds, currency=currency, palette=PAGE),
-        options=[row for option in odds.options for row in _option_rows(option, answer)],
-        weeks=[_weeks(option, currency) for option in odds.options],
-        days=sorted({*odds.question.within, odds.question.target_days}),
+    title = f"{document.boat}: when to haul, and how sure"
+    return _template("odds.html.j2").render(css=_packaged("page.css") + PAGE_CSS, title=title, body=odds_body(document))
+
+
+def odds_body(document: OddsDocument) -> str:
+    """All below the heading, as markup."""
+    return _template("odds_body.html.j2").render(
+        places=[_place(place, document) for place in document.places],
+        target=document.target_days,
+        week=document.week_of,
         reasons=REASONS,
         policies=list(POLICIES.values()),
-        years=len(odds.years),
-        horizon=odds.horizon_days,
-        skill=f"{100 * answer.ask.study.skill_share:.0f}",
-        seed=odds.question.seed,
-        files=[_file(read) for read in answer.files],
-        notes=answer.notes,
+        horizon=document.horizon_days,
+        skill=f"{100 * document.forecast_skill:.0f}",
+        seed=document.seed,
     )
 
 
-def lede(answer: Answer) -> str:
-    """The study in a sentence or two."""
-    odds = answer.odds
+def _place(place: PlaceOut, document: OddsDocument) -> dict[str, object]:
+    odds, currency = placed(place, document), document.currency
+    rows = odds.options[0].best.weeks
+    at = f"{place.name}, " if len(document.places) > 1 else ""
+    return {
+        "name": place.name,
+        "lede": lede(odds),
+        "picture": options_svg(odds, currency=currency, palette=PAGE),
+        "options": [row for option in odds.options for row in _option_rows(option, odds, currency)],
+        "weeks": [_weeks(option, currency, at=at) for option in odds.options],
+        "days": sorted(rows[0].within) if rows else [],
+        "files": [_file(file) for file in place.files],
+        "notes": place.notes,
+        "years": len(odds.years),
+    }
+
+
+def lede(odds: PlaceOdds) -> str:
+    """The study of a place in a sentence or two."""
+    if not odds.years:
+        return "No start could be walked."
     span = f"{odds.years[0]}" if len(odds.years) == 1 else f"{odds.years[0]} to {odds.years[-1]}"
     several = "year" if len(odds.years) == 1 else "years"
     doubt = (
@@ -52,12 +73,16 @@ def lede(answer: Answer) -> str:
     return f"{odds.starts} starts walked through {len(odds.years)} {several} of weather ({span}). {doubt}"
 
 
-def _option_rows(option: OptionOdds, answer: Answer) -> list[Cells]:
-    target, currency = answer.odds.question.target_days, answer.ashore.job.plan.currency
+def _option_rows(option: OptionOdds, odds: PlaceOdds, currency: str) -> list[Cells]:
     named = (("knows the weather of the day", option.best), ("has only its forecast", option.forecast),
              ("chooses with hindsight", option.hindsight))  # fmt: skip
     return [
-        {"option": option.option.label, "who": who, "how": line.label, **_cells(line, target, currency=currency)}
+        {
+            "option": option.option.label,
+            "who": who,
+            "how": line.label,
+            **_cells(line, odds.question.target_days, currency=currency),
+        }
         for who, line in named
     ]
 
@@ -76,8 +101,8 @@ def _cells(line: Line, target: int, *, currency: str) -> Cells:
     }
 
 
-def _weeks(option: OptionOdds, currency: str) -> dict[str, object]:
-    title = f"{option.option.label}: {option.best.label}"
+def _weeks(option: OptionOdds, currency: str, *, at: str) -> dict[str, object]:
+    title = f"{at}{option.option.label}: {option.best.label}"
     rows = []
     for row in option.best.weeks:
         least = "at least " if row.never.value > 0 else ""
@@ -97,19 +122,30 @@ def _weeks(option: OptionOdds, currency: str) -> dict[str, object]:
     return {"title": title, "picture": weeks_svg(option.best, title=title, palette=PAGE), "rows": rows}
 
 
-def _file(read: FileRead) -> dict[str, object]:
-    stretches = read.stretches
-    missing = ", ".join(f"{name} {hours} h" for name, hours in stretches.missing_h.items() if hours)
+def _file(file: FileOut) -> dict[str, object]:
+    missing = ", ".join(f"{name} {hours} h" for name, hours in file.missing_h.items() if hours)
     return {
-        "name": f"{read.name}, {stretches.station} ({stretches.source})",
-        "licence": stretches.weathers[0].licence,
+        "name": f"{file.name}, {file.station} ({file.source})",
+        "licence": file.licence,
         "missing": missing or "nothing",
-        "stretches": len(stretches.weathers),
-        "refused": stretches.refused,
+        "stretches": file.stretches,
+        "refused": file.refused,
         "years": [
             f"{one.year}: {one.walked} of {one.wanted} start days walked"
             + (f", {one.left_out} left out" if one.left_out else "")
-            for one in read.coverage
+            for one in file.years
         ],
-        "findings": stretches.findings,
+        "findings": file.findings,
     }
+
+
+def _packaged(name: str) -> str:
+    return resources.files("boottop.report").joinpath("templates", name).read_text(encoding="utf-8")
+
+
+@lru_cache(maxsize=4)
+def _template(name: str) -> Template:
+    from jinja2 import Environment, StrictUndefined
+
+    environment = Environment(autoescape=True, undefined=StrictUndefined, trim_blocks=True, lstrip_blocks=True)
+    return environment.from_string(_packaged(name))

@@ -117,18 +117,21 @@ def percent(interval: Interval) -> str:
     return f"{value} ({100 * interval.low:.0f} to {100 * interval.high:.0f})"
 
 
-def picture_svg(odds: PlaceOdds, *, title: str, currency: str) -> str:
-    """All in one file of fixed colours: the options, and below them the weeks of each option's best policy."""
-    blocks = [options_svg(odds, currency=currency, palette=PRINT)]
-    blocks += [
-        weeks_svg(option.best, title=f"{option.option.label}: {option.best.label}", palette=PRINT)
-        for option in odds.options
-    ]
-    width = max(_size(block)[0] for block in blocks) + 32
+def picture_svg(places: Sequence[PlaceOdds], *, title: str, currency: str) -> str:
+    """All in one file of fixed colours: place by place the options, and below them the weeks of each option's best
+    policy."""
+    blocks: list[tuple[str, str]] = []
+    for odds in places:
+        several = len(places) > 1
+        blocks.append((odds.place if several else "", options_svg(odds, currency=currency, palette=PRINT)))
+        for option in odds.options:
+            name = f"{odds.place + ', ' if several else ''}{option.option.label}: {option.best.label}"
+            blocks.append((name, weeks_svg(option.best, title=name, palette=PRINT)))
+    width = max(_size(block)[0] for _, block in blocks) + 32
     y, inner = 56, []
-    for number, block in enumerate(blocks):
-        if number:
-            inner.append(_text(16, y + 16, _title_of(block), ink=PRINT.ink, bold=True))
+    for heading, block in blocks:
+        if heading:
+            inner.append(_text(16, y + 16, heading, ink=PRINT.ink, bold=True))
             y += 24
         inner.append(block.replace("<svg ", f'<svg x="16" y="{y}" ', 1))
         y += _size(block)[1] + 20
@@ -168,13 +171,6 @@ def _open(width: int, height: int, title: str) -> str:
 def _size(svg: str) -> tuple[int, int]:
     words = dict(part.split("=", 1) for part in svg[: svg.index(">")].split() if "=" in part)
     return int(words["width"].strip('"')), int(words["height"].strip('"'))
-
-
-def _title_of(svg: str) -> str:
-    from html import unescape
-
-    begin = svg.index('aria-label="') + len('aria-label="')
-    return unescape(svg[begin : svg.index('"', begin)])
 
 
 def _text(x: float, y: float, words: str, *, ink: str, anchor: str = "start", bold: bool = False, px: int = 13) -> str:
