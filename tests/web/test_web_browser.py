@@ -15,7 +15,7 @@ FLAGS = [
     "--no-sandbox", "--headless", "--disable-gpu", "--disable-quic", "--disable-background-networking",
     "--disable-component-update", "--disable-sync",
 ]  # fmt: skip
-PAGES = ("plan", "weather", "order", "cost", "areas", "log", "record", "sheet", "sheet?view=text", "crew")
+PAGES = ("plan", "odds", "weather", "order", "cost", "areas", "log", "record", "sheet", "sheet?view=text", "crew")
 pytestmark = pytest.mark.browser
 
 

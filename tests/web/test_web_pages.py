@@ -15,7 +15,7 @@ from boottop.web.style import stylesheet
 from tests.web.html_reading import read
 from tests.web.serving import Running
 
-PAGES = ("today", "plan", "weather", "order", "cost", "areas", "log", "record", "sheet", "sheet?view=text", "crew",
+PAGES = ("today", "plan", "odds", "weather", "order", "cost", "areas", "log", "record", "sheet", "sheet?view=text", "crew",
          "product/demo-copper-epoxy-a.toml")  # fmt: skip
 EVERY = ("/", "/join", *(f"/jobs/{{job}}/{page}" for page in PAGES))
 

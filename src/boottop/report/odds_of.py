@@ -9,6 +9,7 @@ from typing import Any
 from pydantic import ValidationError
 
 from boottop.base.errors import InputError, Problem
+from boottop.files.documents import as_json
 from boottop.files.odds_json import IntervalOut, LineOut, OddsDocument, OptionOut, PlaceOut, WeekOut
 from boottop.plan.odds_reasons import REASONS
 from boottop.plan.odds_result import Line, OptionOdds, PlaceOdds, Question
@@ -26,6 +27,7 @@ def read_odds(content: bytes | str, *, where: str) -> OddsDocument:
         raise InputError(_no_result(where, f"{len(content) / 1e6:.0f} MB"))
     try:
         document = OddsDocument.model_validate(json.loads(content, parse_constant=_no_number))
+        as_json(document).encode("utf-8")  # half a character in a name could be neither shown nor kept
         for place in document.places:
             _check(place, document.target_days)
             placed(place, document)
@@ -117,7 +119,7 @@ def _no_number(text: str) -> Any:
 def _no_result(where: str, found: str) -> Problem:
     return Problem(
         where=where,
-        found=found,
+        found=found.encode("utf-8", "replace").decode("utf-8"),
         allowed="the result of a study as `boottop odds ... --save odds.json` writes it, 8 MB at most",
         advice="Run the study again with this boottop, and give the file that --save wrote.",
     )

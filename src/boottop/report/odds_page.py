@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+import re
+from collections.abc import Iterator
 from functools import lru_cache
 from importlib import resources
+from itertools import count
 from typing import TYPE_CHECKING
 
 from boottop.base.money import format_money
@@ -29,8 +32,9 @@ def odds_page(document: OddsDocument) -> str:
 
 def odds_body(document: OddsDocument) -> str:
     """All below the heading, as markup."""
+    numbers = count(1)
     return _template("odds_body.html.j2").render(
-        places=[_place(place, document) for place in document.places],
+        places=[_place(place, document, numbers) for place in document.places],
         target=document.target_days,
         week=document.week_of,
         reasons=REASONS,
@@ -41,16 +45,16 @@ def odds_body(document: OddsDocument) -> str:
     )
 
 
-def _place(place: PlaceOut, document: OddsDocument) -> dict[str, object]:
+def _place(place: PlaceOut, document: OddsDocument, numbers: Iterator[int]) -> dict[str, object]:
     odds, currency = placed(place, document), document.currency
     rows = odds.options[0].best.weeks
     at = f"{place.name}, " if len(document.places) > 1 else ""
     return {
         "name": place.name,
         "lede": lede(odds),
-        "picture": options_svg(odds, currency=currency, palette=PAGE),
+        "picture": _apart(options_svg(odds, currency=currency, palette=PAGE), next(numbers)),
         "options": [row for option in odds.options for row in _option_rows(option, odds, currency)],
-        "weeks": [_weeks(option, currency, at=at) for option in odds.options],
+        "weeks": [_weeks(option, currency, at=at, number=next(numbers)) for option in odds.options],
         "days": sorted(rows[0].within) if rows else [],
         "files": [_file(file) for file in place.files],
         "notes": place.notes,
@@ -101,7 +105,7 @@ def _cells(line: Line, target: int, *, currency: str) -> Cells:
     }
 
 
-def _weeks(option: OptionOdds, currency: str, *, at: str) -> dict[str, object]:
+def _weeks(option: OptionOdds, currency: str, *, at: str, number: int) -> dict[str, object]:
     title = f"{at}{option.option.label}: {option.best.label}"
     rows = []
     for row in option.best.weeks:
@@ -119,7 +123,12 @@ def _weeks(option: OptionOdds, currency: str, *, at: str) -> dict[str, object]:
                 "lost": [f"{row.lost[name]:.1f}" if known else "-" for name in REASONS],
             }
         )
-    return {"title": title, "picture": weeks_svg(option.best, title=title, palette=PAGE), "rows": rows}
+    return {"title": title, "picture": _apart(weeks_svg(option.best, title=title, palette=PAGE), number), "rows": rows}
+
+
+def _apart(svg: str, number: int) -> str:
+    """The picture with its patterns under names of their own: a page holds several."""
+    return re.sub(r'(id="|url\(#)(hatch|dots|cross)', rf"\g<1>\g<2>-{number}", svg)
 
 
 def _file(file: FileOut) -> dict[str, object]:

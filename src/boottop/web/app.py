@@ -22,6 +22,7 @@ from boottop.web import (
     pages_home,
     pages_hull,
     pages_log,
+    pages_odds,
     pages_picture,
     pages_plan,
     pages_product,
@@ -36,8 +37,8 @@ from boottop.web.pages import problem_page
 from boottop.web.refused import Refused, problems_out
 
 ROUTERS = (
-    static_files, api_session, api_board, api_photos, pages_home, pages_today, pages_cost, pages_ashore, pages_plan,
-    pages_sheet, pages_product, pages_log, pages_record, pages_crew, pages_picture, pages_hull,
+    static_files, api_session, api_board, api_photos, pages_home, pages_today, pages_cost, pages_odds, pages_ashore,
+    pages_plan, pages_sheet, pages_product, pages_log, pages_record, pages_crew, pages_picture, pages_hull,
 )  # fmt: skip
 
 

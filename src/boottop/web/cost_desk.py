@@ -17,6 +17,7 @@ from boottop.report.cost_record import cost_blocks
 from boottop.report.cost_view import view_of
 from boottop.report.record_pdf import Paper
 from boottop.web.house import House
+from boottop.web.odds_desk import days_ashore
 from boottop.workflow import Ashore
 
 COST_KIND = "plan"
@@ -51,13 +52,17 @@ def plan_of(house: House, job: str) -> Plan | None:
 
 
 def facts_for(house: House, job: str, ashore: Ashore) -> JobFacts:
-    """What the job gives: from the plan, else from what was kept with the cost document."""
-    facts = facts_of(ashore, plan_of(house, job), no_plan="the plan is not worked out: see the Plan page")
-    if facts.days is not None or not house.store.documents.versions(job, kind=COST_KIND, name=FACTS_FILE):
+    """What the job gives: from the plan, else from what was kept with the cost document; days by the odds where a study
+    of them is kept."""
+    odds, no_plan = days_ashore(house, job), "the plan is not worked out: see the Plan page"
+    facts = facts_of(ashore, plan_of(house, job), odds=odds, no_plan=no_plan)
+    if (facts.days is not None and facts.work_hours) or not house.store.documents.versions(
+        job, kind=COST_KIND, name=FACTS_FILE
+    ):
         return facts
     kept: Any = json.loads(house.store.documents.get(job, kind=COST_KIND, name=FACTS_FILE).text)
     days = DaysAshore(days=tuple(kept["days"]), from_where="the plan, when the cost was last saved")
-    return replace(facts, days=days if days.days else None, work_hours=tuple(kept["hours"]))
+    return replace(facts, days=facts.days or (days if days.days else None), work_hours=tuple(kept["hours"]))
 
 
 def sheet_of(house: House, job: str, ashore: Ashore) -> CostSheet:

@@ -17,6 +17,7 @@ OWN_HEADER = "x-boottop"
 BODY_BYTES_MAX = 1_000_000
 LARGER: Mapping[str, int] = {
     "/photos/": 30_000_000, "/documents": 64_000_000, "/new-job": 64_000_000, "/cost/log": 64_000_000,
+    "/odds": 9_000_000,
 }  # fmt: skip
 """Bytes of the body by a part of the path; BODY_BYTES_MAX elsewhere."""
 

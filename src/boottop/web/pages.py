@@ -29,6 +29,7 @@ SYSTEMS: tuple[System, ...] = get_args(System)
 TABS: tuple[tuple[str, str], ...] = (
     ("today", "Today"),
     ("plan", "Plan"),
+    ("odds", "Odds"),
     ("weather", "Weather"),
     ("order", "Order"),
     ("cost", "Cost"),
