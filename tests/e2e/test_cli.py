@@ -189,7 +189,14 @@ def test_a_new_sheet_is_planned_and_told_to_the_eye(own_2022: Path, tmp_path: Pa
     assert found.code == 0, found.err
     assert found.out == ""
     words = " ".join(found.err.split())
-    for part in ("proven best of the 21 days looked at", "What binds the start", "What it costs", "no fault", "Take care", "wrote plan.ics"):
+    for part in (
+        "proven best of the 21 days looked at",
+        "What binds the start",
+        "What it costs",
+        "no fault",
+        "Take care",
+        "wrote plan.ics",
+    ):
         assert part in words
     assert (tmp_path / "plan.ics").exists()
 

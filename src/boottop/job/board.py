@@ -76,10 +76,11 @@ class BoardTask:
 
 @dataclass(frozen=True, kw_only=True)
 class BoardStock:
-    """Litres of a product that were bought (whole kits)."""
+    """Litres of a product that were bought (whole kits); `parts`: names of the parts of its mix, A first."""
 
     product: str
     litres: float
+    parts: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, kw_only=True)

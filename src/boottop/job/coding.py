@@ -157,10 +157,14 @@ def table_of(found: Mapping[str, Any]) -> BoardTable:
     parts["rain_mm"] = _levels(found["rain_mm"])
     parts["zones"] = tuple(_zone_of(zone) for zone in found["zones"])
     parts["tasks"] = tuple(BoardTask(**task) for task in found["tasks"])
-    parts["stock"] = tuple(BoardStock(**stock) for stock in found["stock"])
+    parts["stock"] = tuple(_stock_of(stock) for stock in found["stock"])
     for name in ("rules", "midnights"):
         parts[name] = tuple(found[name])
     return BoardTable(**parts)
+
+
+def _stock_of(found: Mapping[str, Any]) -> BoardStock:
+    return BoardStock(**{**found, "parts": tuple(found.get("parts", ()))})
 
 
 def _zone_of(found: Mapping[str, Any]) -> BoardZone:

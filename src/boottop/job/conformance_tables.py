@@ -35,7 +35,10 @@ def _table(*, fair: bool) -> BoardTable:
         rain_mm=rain_mm,
         zones=_zones(rain_mm, fair=fair),
         tasks=_tasks(start_s),
-        stock=(BoardStock(product="hull copper", litres=14.0), BoardStock(product="undercoat", litres=1.0)),
+        stock=(
+            BoardStock(product="hull copper", litres=14.0, parts=("resin", "hardener", "copper")),
+            BoardStock(product="undercoat", litres=1.0),
+        ),
         rules=tuple(RULE_TEXT[rule] for rule in Rule),
         midnights=tuple(range(A_DAY, COUNT + 1, A_DAY)),
         wipe_holds_h=6.0,

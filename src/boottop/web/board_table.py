@@ -61,7 +61,9 @@ def board_table(ashore: Ashore, outlook: Outlook, planned: Planned, *, made: dat
             for task in plan.tasks
         ),
         stock=tuple(
-            BoardStock(product=order.product, litres=_bought_l(ashore, order)) for order in ashore.order.orders
+            BoardStock(product=sheet.name, litres=round(order.kits * sheet.kit_volume_l, 3), parts=_parts(sheet))
+            for order in ashore.order.orders
+            for sheet in [_sheet(ashore, order)]
         ),
         rules=tuple(RULE_TEXT[rule] for rule in Rule),
         midnights=_midnights(grid, ZoneInfo(job.plan.yard.zone_name)),
@@ -76,9 +78,12 @@ def _age_h(outlook: Outlook, made: datetime) -> float | None:
     return None if issued is None else round(max((made - issued) / timedelta(hours=1), 0.0), 2)
 
 
-def _bought_l(ashore: Ashore, order: SystemOrder) -> float:
-    sheet = next(one.sheet for one in ashore.job.plan.systems if one.sheet.name == order.product)
-    return round(order.kits * sheet.kit_volume_l, 3)
+def _sheet(ashore: Ashore, order: SystemOrder) -> ProductSheet:
+    return next(one.sheet for one in ashore.job.plan.systems if one.sheet.name == order.product)
+
+
+def _parts(sheet: ProductSheet) -> tuple[str, ...]:
+    return tuple(part.name for part in sheet.parts)
 
 
 def _midnights(grid: Grid, zone: ZoneInfo) -> tuple[int, ...]:

@@ -36,7 +36,7 @@ export class YardTime {
   /** "14:05", with its day where that is not today. */
   at(at_s: number, now_s: number): string {
     const time = this.hm.format(at_s * 1000);
-    return this.date(at_s) === this.date(now_s) ? time : `${this.date(at_s)}, ${time}`;
+    return this.date(at_s) === this.date(now_s) ? time : `${this.date(at_s)} ${time}`;
   }
 
   private wall(at_ms: number): { [part: string]: string } {
@@ -73,12 +73,15 @@ export class YardTime {
   }
 }
 
-/** "2 d 4 h", "3 h 05", "12:04" under an hour. */
+/** "4 days", "2 days 4 h", "3 h 05 min", "12:04" under an hour. */
 export function span(seconds: number): string {
   const left = Math.max(0, Math.floor(seconds));
   const two = (part: number): string => String(part).padStart(2, "0");
-  if (left >= 48 * HOUR_S) return `${Math.floor(left / 86_400)} d ${Math.floor((left % 86_400) / HOUR_S)} h`;
-  if (left >= HOUR_S) return `${Math.floor(left / HOUR_S)} h ${two(Math.floor((left % HOUR_S) / MINUTE_S))}`;
+  if (left >= 48 * HOUR_S) {
+    const hours = Math.floor((left % 86_400) / HOUR_S);
+    return `${Math.floor(left / 86_400)} days${hours ? ` ${hours} h` : ""}`;
+  }
+  if (left >= HOUR_S) return `${Math.floor(left / HOUR_S)} h ${two(Math.floor((left % HOUR_S) / MINUTE_S))} min`;
   return `${Math.floor(left / MINUTE_S)}:${two(left % MINUTE_S)}`;
 }
 

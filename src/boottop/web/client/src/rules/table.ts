@@ -59,7 +59,8 @@ export interface Table {
   rain_mm: number[];
   zones: Zone[];
   tasks: Task[];
-  stock: { product: string; litres: number }[];
+  /** `parts`: names of the parts of its mix, A first; a board of before does not have them. */
+  stock: { product: string; litres: number; parts?: string[] }[];
   rules: string[];
   midnights: number[];
   wipe_holds_h: number;

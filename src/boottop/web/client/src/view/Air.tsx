@@ -99,7 +99,7 @@ function RainWords() {
   if (board.rain_at_s <= now_s) return <>▲ about now by the weather</>;
   return (
     <>
-      <b class="count">{span(board.rain_at_s - now_s)}</b> to {yard.at(board.rain_at_s, now_s)}
+      dry for <b class="count">{span(board.rain_at_s - now_s)}</b>, until {yard.at(board.rain_at_s, now_s)}
     </>
   );
 }

@@ -9,7 +9,9 @@ import { eventLine, LABEL, TOUCH_WORDS } from "./words";
 
 export type Values = { [field: string]: string };
 
-export const LOT_PARTS = ["A", "B", "C"];
+/** Letters that parts of a mix go by in the log; their names stand in the board table. */
+export const LOT_PARTS = ["A", "B", "C", "D", "E"];
+const USUAL_PARTS = 3;
 
 export interface FieldProps {
   kind: string;
@@ -82,13 +84,17 @@ function Amount({ id, field, value, set }: InputProps) {
   );
 }
 
+/** "resin (A)", or "Part A" where the names are not known. What was written down stays in sight. */
 function Lots({ label, values, set }: { label: string; values: Values; set: FieldProps["set"] }) {
+  const { table } = useScreen();
+  const names = table.stock.find((one) => one.product === values["product"])?.parts ?? [];
+  const count = names.length || USUAL_PARTS;
   return (
     <fieldset class="lots">
       <legend>{label}</legend>
-      {LOT_PARTS.map((part) => (
+      {LOT_PARTS.filter((part, at) => at < count || values[`lot ${part}`]).map((part) => (
         <label key={part}>
-          <span>Part {part}</span>
+          <span>{names[LOT_PARTS.indexOf(part)] ? `${names[LOT_PARTS.indexOf(part)]} (${part})` : `Part ${part}`}</span>
           <input
             autocomplete="off"
             value={values[`lot ${part}`] ?? ""}

@@ -5,7 +5,7 @@ import { EVENT_KINDS } from "../rules/events";
 import { Situation } from "../rules/situation";
 import { type Sheet, useScreen } from "./context";
 import { BottomSheet } from "./Sheet";
-import { eventLine } from "./words";
+import { coatNote, eventLine } from "./words";
 
 const HERE = ["touch_test", "reading", "coat_started", "coat_finished", "photo", "note", "wiped", "abraded", "masked"];
 const HERE_LATER = ["activated", "stripped"];
@@ -29,9 +29,10 @@ function Kinds({ kinds, sheet }: { kinds: string[]; sheet(kind: string): Sheet }
 }
 
 export function ZoneMenu({ name }: { name: string }) {
-  const { table, state, now_s, learned } = useScreen();
+  const { table, state, now_s, learned, board, units } = useScreen();
   const zone = table.zones.find((one) => one.name === name);
-  if (!zone) return null;
+  const step = board.steps.find((one) => one.zone === name);
+  if (!zone || !step) return null;
   const { due, last, openCoat } = new Situation(state, table, zone, now_s, learned);
   const top = openCoat ?? last ?? { product: due.product, coat: 1 };
   const next = { product: due.product, coat: last?.product === due.product ? last.coat + 1 : 1 };
@@ -42,7 +43,9 @@ export function ZoneMenu({ name }: { name: string }) {
   };
   const sheet = (kind: string): Sheet => {
     const found = presets[kind];
-    return { is: "form", kind, zone: name, preset: found ? { product: found.product, coat: found.coat } : {} };
+    const note = kind === "coat_started" ? coatNote(step, zone, next.product, state, units) : null;
+    const preset = found ? { product: found.product, coat: found.coat } : {};
+    return { is: "form", kind, zone: name, preset, ...(note && { note }) };
   };
   return (
     <BottomSheet title={name}>

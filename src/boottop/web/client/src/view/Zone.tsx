@@ -27,7 +27,7 @@ export function ZoneBoard({ step, zone }: { step: NextStep; zone: Zone }) {
         <h2>{zone.name}</h2>
         <span class="side">{side ?? "◆ middle"}</span>
       </div>
-      <p class="state">{zoneWords(done, zone, atOf(yard, now_s))}</p>
+      <p class="state">{zoneWords(done, zone, state, atOf(yard, now_s))}</p>
       {step.rained_on && <p class="bad">{RAINED}</p>}
       <Step step={step} zone={zone} />
       <Why step={step} />

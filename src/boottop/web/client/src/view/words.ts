@@ -5,7 +5,7 @@ import { scaleOf, shown, withUnit, type Units } from "../core/units";
 import { EVENT_KINDS, type Event, type Json } from "../rules/events";
 import type { SurfaceBias } from "../rules/learn";
 import type { NextStep } from "../rules/nextStep";
-import type { Coat, ZoneState } from "../rules/state";
+import type { Coat, State, ZoneState } from "../rules/state";
 import type { Zone } from "../rules/table";
 import type { WhyNot } from "../rules/verdict";
 import { STEP_TEXT } from "../rules/words";
@@ -80,6 +80,23 @@ export function stepWords(step: NextStep, zone: Zone): string {
 
 const hours = (value: number): string => (value < 1 ? `${Math.max(0, Math.round(value * 60))} min` : span(value * 3600));
 
+/** What is to come here instead of a coat, empty where a coat is next. */
+function notNow(step: NextStep, zone: Zone): string {
+  if (step.kind === "coat") return "";
+  if (step.kind === "done") return "the boat is afloat";
+  if (step.kind === "activate" || step.kind === "launch") return "all coats of the sheet are on";
+  return `next here is “${stepWords(step, zone)}”`;
+}
+
+/** What is to be known before a coat is begun here: why the board says not now, and that there is nothing to roll. */
+export function coatNote(step: NextStep, zone: Zone, product: string, { batches }: State, units: Units): string | null {
+  const says = notNow(step, zone);
+  const why = step.why_not && !step.may_now ? whyWords(step.why_not, units) : "";
+  const notes = says || why ? [`The board says not now: ${[says, why].filter(Boolean).join("; ")}.`] : [];
+  if (!batches.some((one) => one.product === product && one.done_s === null)) notes.push("No batch is open.");
+  return notes.length ? notes.join(" ") : null;
+}
+
 /** "the film is too soft to sand: 20 h 00 needed, 3 h 05 so far". */
 export function whyWords(why: WhyNot, units: Units): string {
   if (why.needed === null || why.had === null) return why.text;
@@ -100,7 +117,7 @@ const PREPARED: ["wiped_s" | "masked_s" | "abraded_s" | "stripped_s", string][] 
 ];
 
 /** How far a zone has come, in one line. */
-export function zoneWords(done: ZoneState | undefined, zone: Zone, at: (at_s: number) => string): string {
+export function zoneWords(done: ZoneState | undefined, zone: Zone, state: State, at: (at_s: number) => string): string {
   const products = zone.systems.map((one) => one.product);
   const coats = (done?.coats ?? []).filter((coat) => coat.started_s !== null || coat.finished_s !== null);
   const top = coats.sort(
@@ -110,7 +127,15 @@ export function zoneWords(done: ZoneState | undefined, zone: Zone, at: (at_s: nu
     return `Bare copper since ${at(done.activated_s)}`;
   if (top) return coatWords(top, zone, at);
   const [step, word] = PREPARED.find(([step]) => done?.[step]) ?? [];
-  return step && done ? `Last ${word}, ${at(done[step] as number)}` : "Nothing done here yet";
+  return step && done ? `Last ${word}, ${at(done[step] as number)}` : boatWords(zone, state, at);
+}
+
+/** What was done to the whole boat, for a zone that has had nothing of its own. */
+function boatWords(zone: Zone, { stands, washed_s, hauled_s }: State, at: (at_s: number) => string): string {
+  const moved = stands.find((one) => one.stand_set === zone.waits_for_stands);
+  if (moved) return `Stands moved off it, ${at(moved.at_s)}`;
+  if (washed_s !== null) return `Washed, ${at(washed_s)}`;
+  return hauled_s === null ? "Nothing done here yet" : `Hauled out, ${at(hauled_s)}`;
 }
 
 function coatWords(coat: Coat, zone: Zone, at: (at_s: number) => string): string {
