@@ -31,7 +31,8 @@ CONTRAST = 7.0
 TARGET_PX = 56.0
 HAIR_PX = 0.5
 WIDTHS = (360, 1280)
-PAGES = ("plan", "odds", "weather", "order", "cost", "areas", "log", "record", "sheet", "sheet?view=text", "crew", "product")
+PAGES = ("plan", "odds", "weather", "order", "cost", "areas", "log", "record", "sheet", "sheet?view=text", "crew",
+         "product")  # fmt: skip
 
 # Every visible text: its colour against the nearest ground that is not see-through.
 LOW_CONTRAST = """least => {

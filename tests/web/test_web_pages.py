@@ -15,8 +15,8 @@ from boottop.web.style import stylesheet
 from tests.web.html_reading import read
 from tests.web.serving import Running
 
-PAGES = ("today", "plan", "odds", "weather", "order", "cost", "areas", "log", "record", "sheet", "sheet?view=text", "crew",
-         "product/demo-copper-epoxy-a.toml")  # fmt: skip
+PAGES = ("today", "plan", "odds", "weather", "order", "cost", "areas", "log", "record", "sheet", "sheet?view=text",
+         "crew", "product/demo-copper-epoxy-a.toml")  # fmt: skip
 EVERY = ("/", "/join", *(f"/jobs/{{job}}/{page}" for page in PAGES))
 
 
