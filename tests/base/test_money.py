@@ -23,6 +23,7 @@ from boottop.base.money import check_currency, format_money, parse_money, plain_
         ("1200 JPY", "JPY", 1200),
         ("1.234", "KWD", 1234),
         (0, "EUR", 0),
+        ("\N{ARABIC-INDIC DIGIT ONE}\N{ARABIC-INDIC DIGIT EIGHT} EUR", "EUR", 1800),
         ("1 200.50 EUR", "EUR", 120050),
         ("EUR 14\u202f588", "EUR", 1458800),
         ("1\u00a0200\u2009000", "EUR", 120000000),

@@ -8,13 +8,16 @@ import sys
 import pytest
 
 from boottop.base.errors import InputError
-from boottop.base.quantities import KINDS, format_quantity, parse
+from boottop.base.quantities import KINDS, format_quantity, parse, plain_digits
 
 # Expected values by definition: 1 ft = 0.3048 m, 1 lb = 0.45359237 kg, 1 US gal = 231 in3, 1 imp gal = 4.54609 L,
 # 1 kn = 1852 m/h, 1 mil = 0.001 in = 25.4 um.
 READ = [
     ("11.6 m", "length", 11.6),
     ("38 ft", "length", 11.5824),
+    ("\N{ARABIC-INDIC DIGIT ONE}\N{ARABIC-INDIC DIGIT TWO} m", "length", 12.0),
+    ("\N{FULLWIDTH DIGIT ONE}.\N{DEVANAGARI DIGIT FIVE} m", "length", 1.5),
+    ("\N{BENGALI DIGIT THREE}/\N{BENGALI DIGIT FOUR} in", "length", 0.01905),
     ("38 ft 6 in", "length", 11.7348),
     ("38' 6\"", "length", 11.7348),
     ("38 ft 6 1/2 in", "length", 11.7475),
@@ -144,3 +147,24 @@ def test_writes(value: float, kind: str, written: tuple[str, str]) -> None:
 def test_importing_does_not_load_the_units_library() -> None:
     code = "import sys, boottop.base.quantities; sys.exit('pint' in sys.modules)"
     assert subprocess.run([sys.executable, "-c", code], check=False).returncode == 0
+
+
+def test_digits_of_any_script_are_the_numbers_they_mean_and_a_comma_of_theirs_is_a_comma() -> None:
+    assert plain_digits("a\N{MATHEMATICAL BOLD DIGIT SEVEN}\N{SUPERSCRIPT TWO}") == "a7\N{SUPERSCRIPT TWO}"
+    with pytest.raises(InputError, match="decimal point as a point"):
+        parse("\N{ARABIC-INDIC DIGIT ONE}\N{ARABIC DECIMAL SEPARATOR}\N{ARABIC-INDIC DIGIT TWO} m", "length", where="x")
+
+
+@pytest.mark.parametrize(
+    ("litres", "text"),
+    [
+        (0.1, "3.381 US fl oz"),
+        (0.37, "12.51 US fl oz"),
+        (0.38, "0.1004 US gal"),
+        (3.785411784, "1 US gal"),
+        (0.0, "0 US gal"),
+    ],
+)
+def test_small_us_volumes_are_shown_in_ounces_and_read_back(litres: float, text: str) -> None:
+    assert format_quantity(litres, "volume", "us") == text
+    assert parse(text, "volume", where="x") == pytest.approx(litres, rel=1e-3)

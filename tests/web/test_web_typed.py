@@ -11,7 +11,9 @@ import pytest
 from boottop.base.errors import InputError
 from boottop.web import papers
 from boottop.web.forms_edit import edited, form_of
+from boottop.web.forms_fields import Field
 from boottop.web.forms_job import SECTIONS
+from boottop.web.forms_values import typed_value
 from boottop.web.new_jobs import demo_files, make_demo, make_imported, make_new
 from tests.web.made_events import event
 from tests.web.serving import Running
@@ -167,3 +169,9 @@ def test_a_photograph_is_shown_in_the_log_not_its_hash(server: Running) -> None:
     assert f'src="{place}"' in page
     assert f"<dd>{digest}</dd>" not in page
     assert "keel.jpg" in page
+
+
+def test_digits_of_another_script_are_read_as_the_numbers_they_mean() -> None:
+    """Latitude goes to the sheet as a bare number, which TOML writes with 0 to 9 alone."""
+    for kind, text, value in (("coordinate", "\u0664\u0661.\u0665", 41.5), ("whole", "\uff13", 3)):
+        assert typed_value(text, Field(key="x", kind=kind, hint="")) == value

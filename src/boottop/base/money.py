@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from decimal import Decimal
 
 from boottop.base.errors import InputError, Problem
-from boottop.base.quantities import shown
+from boottop.base.quantities import plain_digits, shown
 
 # Digits after the point where they are not two: ISO 4217 (from memory).
 MINOR_DIGITS: Mapping[str, int] = {
@@ -71,7 +71,7 @@ def _read(value: object) -> tuple[Decimal | None, str | None]:
         return (Decimal(value) if abs(value) <= MOST else None), None
     if isinstance(value, Decimal):
         return (value if value.is_finite() else None), None
-    if isinstance(value, str) and (match := _AMOUNT.fullmatch(_SET_APART.sub(_joined, value.strip()))):
+    if isinstance(value, str) and (match := _AMOUNT.fullmatch(_SET_APART.sub(_joined, plain_digits(value.strip())))):
         code = match[2] or match[3]
         return Decimal(match[1] or match[4]), code.upper() if code else None
     return None, None

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 import re
+import unicodedata
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import lru_cache
@@ -114,7 +115,9 @@ _FEET_INCHES = re.compile(rf"""(\d{{1,9}})\s*(?:ft\.?|feet|foot|')\s*({_NUMBER})
 _ONLY_FEET = re.compile(r"(\d+(?:\.\d+)?)\s*'")
 _HOURS_MINUTES = re.compile(r"(\d{1,4})\s*(?:h|hrs?|hours?)\s*(\d+)\s*(?:min|minutes?)", re.I)
 _DEGREES = re.compile(r"(delta_)?(?:deg\.?\s*|degrees?\s*|\N{DEGREE SIGN}\s*)?([CF])(?:elsius|ahrenheit)?", re.I)
-_COMMA = re.compile(r"\d,\d")
+_COMMA = re.compile("[0-9][,\N{ARABIC DECIMAL SEPARATOR}\N{ARABIC THOUSANDS SEPARATOR}][0-9]")
+SMALL_L = 0.1 * 3.785411784
+"""Below a tenth of a US gallon a volume is shown in fluid ounces: 0.02 US gal is no measure to pour by."""
 
 
 def parse(text: object, kind_name: str, *, where: str) -> float:
@@ -135,7 +138,7 @@ def parse(text: object, kind_name: str, *, where: str) -> float:
         return _plain_fraction(text, kind, where)
     if not isinstance(text, str):
         raise _refused(where, kind, f"{shown(text)} without a unit")
-    clean = " ".join(text.translate(_PLAIN).split())
+    clean = " ".join(plain_digits(text).translate(_PLAIN).split())
     if _COMMA.search(clean):
         advice = "Write the decimal point as a point (11.6) and no mark between thousands."
         raise _refused(where, kind, shown(text), advice=advice)
@@ -147,6 +150,18 @@ def parse(text: object, kind_name: str, *, where: str) -> float:
     if match is None or value is None:
         raise _refused(where, kind, shown(text))
     return _to(value, _spelled(match[2], (where, kind, text)), (where, kind, text))
+
+
+def plain_digits(text: str) -> str:
+    """The same text with the digits 0 to 9: the one rule of every reader for digits of other scripts, which a phone's
+    keypad may write, is that they are the numbers they mean.
+
+    >>> plain_digits("\N{ARABIC-INDIC DIGIT ONE}\N{ARABIC-INDIC DIGIT TWO} m"), plain_digits("12 m")
+    ('12 m', '12 m')
+    """
+    if text.isascii():
+        return text
+    return "".join(str(unicodedata.decimal(one)) if one.isdecimal() else one for one in text)
 
 
 def _plain_fraction(value: object, kind: Kind, where: str) -> float:
@@ -246,7 +261,8 @@ def _refused(
 def format_quantity(value: float, kind_name: str, system: System = "metric", *, digits: int = 4) -> str:
     """Text of an SI value that `parse` reads back, to `digits` significant digits (whole numbers are never rounded).
 
-    US lengths of a foot and more come as feet and inches to a tenth of an inch, temperatures to a tenth of a degree.
+    US lengths of a foot and more come as feet and inches to a tenth of an inch, US volumes under a tenth of a gallon in
+    fluid ounces, temperatures to a tenth of a degree.
 
     >>> format_quantity(11.7348, "length"), format_quantity(11.7348, "length", "us")
     ('11.73 m', '38 ft 6 in')
@@ -257,6 +273,8 @@ def format_quantity(value: float, kind_name: str, system: System = "metric", *, 
     if kind_name == "length" and system == "us" and 0.3048 <= value < 1e6 and digits <= 4:
         return _feet_inches(value)
     unit = kind.us if system == "us" else kind.metric
+    if kind_name == "volume" and system == "us" and 0.0 < abs(value) < SMALL_L:
+        unit = "US fl oz"
     shown = _from_si(value, unit, kind)
     places = 1 if kind_name == "temperature" and digits <= 4 else _places(shown, digits)
     number = f"{shown:.{places}f}"

@@ -14,7 +14,7 @@ from zoneinfo import ZoneInfo
 from boottop.base.clock import to_utc
 from boottop.base.errors import InputError, Problem
 from boottop.base.money import parse_money
-from boottop.base.quantities import format_quantity, parse, shown
+from boottop.base.quantities import format_quantity, parse, plain_digits, shown
 from boottop.files.jobsheet_lines import KeyPath, find_lines
 from boottop.files.jobsheet_text import TomlFile
 
@@ -334,7 +334,7 @@ def local_day(value: Any, where: str) -> date:
     """A date, bare or in quotes."""
     if isinstance(value, str):
         try:
-            return date.fromisoformat(value)
+            return date.fromisoformat(plain_digits(value))
         except ValueError:
             pass
     if isinstance(value, date) and not isinstance(value, datetime):
@@ -345,8 +345,9 @@ def local_day(value: Any, where: str) -> date:
 def local_time(value: Any, where: str) -> time:
     """A time of day, bare with seconds or in quotes."""
     if isinstance(value, str) and re.fullmatch(r"\d\d?:\d\d(:\d\d)?", value):
+        text = plain_digits(value)
         try:
-            return time.fromisoformat(f"0{value}" if value[1] == ":" else value)
+            return time.fromisoformat(f"0{text}" if text[1] == ":" else text)
         except ValueError:
             pass
     if isinstance(value, time) and value.tzinfo is None:
@@ -359,7 +360,7 @@ def local_instant(value: Any, zone: ZoneInfo, where: str) -> datetime:
     """Aware UTC of a date or a time in the yard's zone."""
     if isinstance(value, str):
         try:
-            value = datetime.fromisoformat(value)
+            value = datetime.fromisoformat(plain_digits(value))
         except ValueError:
             raise refuse(where, value, allowed=_INSTANT, advice="Correct the date or the time.") from None
     if isinstance(value, date) and not isinstance(value, datetime):

@@ -10,6 +10,7 @@ from typing import Any
 
 import tomlkit
 
+from boottop.base.quantities import plain_digits
 from boottop.web.forms_fields import Field
 
 _NUMBER = re.compile(r"[+-]?\d{1,15}(\.\d{1,15})?")
@@ -58,6 +59,7 @@ def typed_value(text: str, field: Field) -> Any:
     """The value for TOML of what was typed; what cannot be one stays text, for the reader of the sheet to judge."""
     if len(text) > 1 and field.kind not in AS_TYPED and text[0] == text[-1] == '"':
         text = text[1:-1].strip()
+    text = _in_digits(text, field)
     lines = [line.strip() for line in text.splitlines() if line.strip()]
     if field.kind == "flag":
         return {"true": True, "false": False}.get(text, text)
@@ -77,6 +79,11 @@ def typed_value(text: str, field: Field) -> Any:
     if field.kind == "rows":
         return [_row(line, field.columns) for line in lines]
     return text
+
+
+def _in_digits(text: str, field: Field) -> str:
+    """What becomes a bare number or date of TOML, in the digits that TOML knows."""
+    return plain_digits(text) if field.kind in ("whole", "date", "instant", *BARE_NUMBERS) else text
 
 
 def _date(text: str) -> date | str:

@@ -21,6 +21,8 @@ describe("units", () => {
   });
   it("takes a decimal comma and a temperature below zero", () => {
     expect(typed("litres", "1,96", "metric")).toBe(1.96);
+    expect(typed("litres", "\u0661\u066b\u0669\u0666", "metric")).toBe(1.96);
+    expect(typed("coat", "\u0967\uff12", "metric")).toBe(12);
     expect(typed("air_c", "-2.5", "metric")).toBe(-2.5);
     expect(typed("air_c", "14", "us")).toBeCloseTo(-10, 9);
   });

@@ -67,10 +67,20 @@ export function withUnit(quantity: string, value: number, units: Units): string 
   return `${(value * by + plus).toFixed(digits)} ${unit}`;
 }
 
+/** Digits of any script as 0 to 9: keypads write those of their own language, and they are the numbers they mean. */
+export function plainDigits(text: string): string {
+  return text.replace(/\p{Nd}/gu, (digit) => {
+    const at = digit.codePointAt(0) as number;
+    let zero = at;
+    while (/\p{Nd}/u.test(String.fromCodePoint(zero - 1))) zero--;
+    return String((at - zero) % 10);
+  });
+}
+
 /** What was typed, in SI; an Error with words for the person where it is no number or out of bounds. */
 export function typed(field: string, text: string, units: Units): number {
   const { unit, by, plus, digits } = scaleOf(field, units);
-  const number = Number(text.trim().replace(",", "."));
+  const number = Number(plainDigits(text.trim()).replace(/[,\u066b]/, "."));
   if (!text.trim() || !Number.isFinite(number)) throw new Error(`“${text}” is no number.`);
   const value = Number(((number - plus) / by).toPrecision(12));
   const [low, high] = BOUNDS[field] ?? [-Infinity, Infinity];

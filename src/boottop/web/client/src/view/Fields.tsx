@@ -84,7 +84,13 @@ function Amount({ id, field, value, set }: InputProps) {
   );
 }
 
-/** "resin (A)", or "Part A" where the names are not known. What was written down stays in sight. */
+/** "resin (A)", or "Part A" where the name is not known. */
+function partWords(part: string, name: string | undefined): string {
+  if (!name) return `Part ${part}`;
+  return name.includes(`(${part})`) ? name : `${name} (${part})`;
+}
+
+/** A lot number for each part of the mix. What was written down stays in sight. */
 function Lots({ label, values, set }: { label: string; values: Values; set: FieldProps["set"] }) {
   const { table } = useScreen();
   const names = table.stock.find((one) => one.product === values["product"])?.parts ?? [];
@@ -94,7 +100,7 @@ function Lots({ label, values, set }: { label: string; values: Values; set: Fiel
       <legend>{label}</legend>
       {LOT_PARTS.filter((part, at) => at < count || values[`lot ${part}`]).map((part) => (
         <label key={part}>
-          <span>{names[LOT_PARTS.indexOf(part)] ? `${names[LOT_PARTS.indexOf(part)]} (${part})` : `Part ${part}`}</span>
+          <span>{partWords(part, names[LOT_PARTS.indexOf(part)])}</span>
           <input
             autocomplete="off"
             value={values[`lot ${part}`] ?? ""}
