@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+import codecs
+import sys
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
+from io import TextIOWrapper
 from typing import TYPE_CHECKING
 from zoneinfo import ZoneInfo
 
@@ -16,8 +19,25 @@ if TYPE_CHECKING:
     from boottop.plan.plan import Plan
 
 
+NEAREST = "boottop-nearest"
+"""Name of the way in which what a terminal cannot write is written."""
+
+
+def _nearest(error: UnicodeError) -> tuple[str | bytes, int]:
+    """A blank for a special blank, "3 195 USD", and the code for anything else that the terminal cannot write."""
+    if isinstance(error, UnicodeEncodeError) and error.object[error.start : error.end].isspace():
+        return " " * (error.end - error.start), error.end
+    return codecs.backslashreplace_errors(error)
+
+
+codecs.register_error(NEAREST, _nearest)
+
+
 def console() -> Console:
     """The one console: stderr, no clever guessing at numbers, and colons stay colons (":x:" is no picture)."""
+    stream = sys.stderr
+    if isinstance(stream, TextIOWrapper) and not stream.encoding.lower().startswith("utf"):
+        stream.reconfigure(errors=NEAREST)
     return Console(stderr=True, highlight=False, emoji=False)
 
 
