@@ -54,19 +54,19 @@ def answer_file(folder: Path, members: int) -> Path:
 
 def test_an_answer_gives_a_weather_a_member_and_the_wetter_are_late_more_often(tmp_path: Path) -> None:
     made = job()
-    members = load_members([answer_file(tmp_path, 4)], made, days=28)
-    assert [name for name, _ in members.weathers] == [f"ensemble.json, member {index}" for index in range(4)]
+    members = load_members([answer_file(tmp_path, 3)], made, days=24)
+    assert [name for name, _ in members.weathers] == [f"ensemble.json, member {index}" for index in range(3)]
     assert all(weather.members == 1 for _, weather in members.weathers)
     rain = [float(weather.rain_mm.sum()) for _, weather in members.weathers]
     assert rain == sorted(rain)
     assert rain[0] < rain[-1]
     told: list[tuple[int, int]] = []
-    ask = ChooseAsk(risk=0.5, haul_days=1)
+    ask = ChooseAsk(risk=0.5, haul_days=1, days=24)
     found = make_choice(Ashore(made), members.weathers, ask, told=lambda done, of: told.append((done, of)))
-    assert told == [(1, 4), (2, 4), (3, 4), (4, 4)]
+    assert told == [(1, 3), (2, 3), (3, 3)]
     late = found.results.late.mean(axis=1)
     assert late[0] <= late[-1]
-    assert found.chosen.table[0].members == 4
+    assert found.chosen.table[0].members == 3
     assert {one.candidate.tent for one in found.chosen.table} == {False, True}
 
 

@@ -13,31 +13,27 @@ import numpy as np
 import pytest
 
 from boottop.base.errors import InputError
-from boottop.files.jobsheet import load_job
+from boottop.files.documents import as_json
 from boottop.files.odds_json import odds_document
 from boottop.files.weather.stretches import Stretches, load_stretches
-from boottop.odds_ask import Ask, answer, days_wanted, season_of, study_ways, week_asked
+from boottop.odds_ask import Ask, answer, days_wanted, season_of, study_ways
+from boottop.odds_places import Place, ashore_at
 from boottop.odds_spread import Spread, digest, part_bytes, read_part, run_study
 from boottop.odds_wish import Wish
-from boottop.odds_work import Part, Season, Study, pieces_of, walk_piece, weekly_lifts
+from boottop.odds_work import Part, Season, pieces_of, walk_piece, weekly_lifts
 from boottop.plan.odds_result import Question
-from boottop.plan.odds_ways import Option, Way
+from boottop.report.odds_of import placed, read_odds
 from boottop.report.odds_page import odds_page
 from boottop.report.odds_picture import PRINT, STEPS, picture_svg, png_of, step_of
 from boottop.workflow import Ashore
 from tests.demo_job import DEMO_DIR
-
-WAYS = (
-    Way(option=Option(people=3), policy="side_a_day", first="port"),
-    Way(option=Option(people=3), policy="together", first="port"),
-)
-STUDY = Study(ways=WAYS, horizon_days=21, season=Season(first=(4, 22), last=(4, 27)))
+from tests.odds.study import STUDY, demo_ashore, small_answer
 
 
 @lru_cache(maxsize=1)
 def demo() -> tuple[Ashore, Stretches]:
     """The demonstration job and its weather."""
-    ashore = Ashore(load_job(DEMO_DIR / "job.toml"))
+    ashore = demo_ashore()
     return ashore, load_stretches(DEMO_DIR / "weather.csv", site=ashore.job.site)
 
 
@@ -175,10 +171,8 @@ def test_an_interrupt_keeps_what_is_done(tmp_path: Path) -> None:
     assert counts[0] == 1
 
 
-def test_answer_page_and_pictures(tmp_path: Path) -> None:
-    ashore, _ = demo()
-    ask = Ask(files=(DEMO_DIR / "weather.csv",), study=STUDY, question=Question(week=week_asked(ashore, STUDY.season)))
-    found = answer(ashore, ask, spread=Spread(threads=2), told=lambda done, of: None)
+def test_answer_page_and_pictures() -> None:
+    found = small_answer()
     (place,) = found.places
     (option,) = place.odds.options
     assert option.best.here is not None
@@ -235,3 +229,43 @@ def test_a_season_is_two_days_of_the_year_and_may_run_over_new_year() -> None:
 
 def test_the_target_is_what_the_sheet_wants() -> None:
     assert days_wanted(demo()[0]) == 21
+
+
+def test_years_and_places_give_the_same_bits_on_any_number_of_workers(tmp_path: Path) -> None:
+    copy = tmp_path / "cape.csv"
+    copy.write_bytes((DEMO_DIR / "weather.csv").read_bytes())
+    places = (
+        Place(name="Harbour", files=(DEMO_DIR / "weather.csv",)),
+        Place(name="Cape", files=(copy,), degrees=(43.5, -70.2), zone_name="America/Halifax"),
+    )
+    study = replace(STUDY, season=Season(first=(4, 25), last=(4, 26)))
+    ask = Ask(places=places, study=study, question=Question(week=16))
+    one, two = (
+        answer(demo_ashore(), ask, spread=Spread(threads=threads, folder=folder), told=lambda done, of: None)
+        for threads, folder in ((1, tmp_path / "kept"), (2, None))
+    )
+    for mine, other in zip(one.places, two.places, strict=True):
+        for field in fields(mine.starts.outcomes):
+            here, there = getattr(mine.starts.outcomes, field.name), getattr(other.starts.outcomes, field.name)
+            assert np.array_equal(here, there)
+    assert [place.odds for place in one.places] == [place.odds for place in two.places]
+    assert len(list((tmp_path / "kept").glob("*.npz"))) == 2
+    alone = answer(demo_ashore(), replace(ask, places=places[1:]), spread=Spread(threads=1), told=lambda done, of: None)
+    assert alone.places[0].odds == one.places[1].odds
+
+
+def test_lifts_stand_at_the_same_clock_times_at_another_place() -> None:
+    there, words = ashore_at(demo_ashore(), Place(name="x", files=(), degrees=(53.3, -9.0), zone_name="Europe/Dublin"))
+    own = {slot.astimezone(ZoneInfo("America/New_York")).time() for slot in demo_ashore().job.plan.yard.lift_slots}
+    assert {slot.astimezone(ZoneInfo("Europe/Dublin")).time() for slot in there.job.plan.yard.lift_slots} == own
+    assert there.job.site.zone_name == "Europe/Dublin"
+    assert words == "place: 53.30 N 9.00 W, as given; clock: Europe/Dublin"
+
+
+def test_a_result_read_back_draws_the_same_pictures() -> None:
+    found = small_answer()
+    document = read_odds(as_json(odds_document(found)), where="odds.json")
+    again = placed(document.places[0], document)
+    assert picture_svg([again], title="x", currency="USD") == picture_svg(
+        [found.places[0].odds], title="x", currency="USD"
+    )

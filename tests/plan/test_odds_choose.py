@@ -14,6 +14,8 @@ from boottop.plan.network import Placed, Solution, SolverReport
 from boottop.plan.odds_order import order_of
 from boottop.plan.odds_program import Choice, Drafted, Pool, draft_program
 from boottop.plan.odds_walk import DONE, Placements, scenarios, walk_placed
+from boottop.plan.rules import network_for
+from boottop.plan.rules_shared import Shared
 from tests.plan import jobs
 from tests.plan.odds_jobs import job_under, random_sky
 
@@ -130,3 +132,24 @@ def test_late_is_after_the_deadline_or_not_at_all() -> None:
 def test_a_job_without_tent_or_helper_offers_none() -> None:
     asked = candidates(jobs.inputs(), (36,), tent=False)
     assert not any(one.tent or one.helper for one in asked)
+
+
+def test_members_that_share_arrays_get_what_they_would_have_alone() -> None:
+    """Every array of every task and link, member by member."""
+    inputs, shared = jobs.with_tent(jobs.inputs(), jobs.local(2), jobs.local(9)), Shared()
+    for seed in (1, 2, 1):
+        sky, boat = random_sky(seed), jobs.hull()
+        windows, climate = sky.all_windows(inputs, boat), sky.climate(boat)
+        together, alone = (
+            network_for(inputs, boat, windows=windows, climate=climate, shared=one).network for one in (shared, None)
+        )
+        for mine, other in zip(together.tasks, alone.tasks, strict=True):
+            assert [mode.key for mode in mine.modes] == [mode.key for mode in other.modes]
+            for one, same in zip(mine.modes, other.modes, strict=True):
+                assert np.array_equal(one.starts, same.starts)
+                assert np.array_equal(one.finish, same.finish)
+        for link, twin in zip(together.links, alone.links, strict=True):
+            assert (link.before, link.after, link.rule) == (twin.before, twin.after, twin.rule)
+            for edge in ("earliest", "latest"):
+                assert np.array_equal(getattr(link, edge), getattr(twin, edge))
+    assert len(shared.made) > 10
