@@ -205,9 +205,11 @@ def tables(parts: list[Outcomes]) -> None:
 
 def end_to_end(ashore: Ashore, years: list[Year], *, workers: int) -> None:
     """Precompute alone; then all from windows to tables."""
-    made, walked, told = [], [], []
-    for _ in range(3):
+    made, walked, told, busy = [], [], [], []
+    for _ in range(5):
+        begun = time.process_time()
         made.append(timed(lambda: each_year(lambda year: precompute(ashore, year) and None, years, workers=workers)))
+        busy.append(time.process_time() - begun)
         begin = time.perf_counter()
         parts = each_year(partial(one_year, ashore), years, workers=workers)
         walked.append(time.perf_counter() - begin)
@@ -215,6 +217,7 @@ def end_to_end(ashore: Ashore, years: list[Year], *, workers: int) -> None:
     count = len(years) * STARTS.size * len(WAYS)
     whole = [one + other for one, other in zip(walked, told, strict=True)]
     say(f"{workers} threads, precompute, {len(years)} years x 4 variants: {spread(made, '{:.2f}')} s")
+    say(f"{workers} threads, the same by processor time of all threads: {spread(busy, '{:.2f}')} s")
     say(f"{workers} threads, tables and intervals: {spread(told, '{:.2f}')} s")
     say(f"{workers} threads, {count} scenarios end to end, windows to tables: {spread(whole, '{:.2f}')} s")
 
@@ -232,15 +235,22 @@ def choice(ashore: Ashore) -> None:
     ]
     networks = [_network(ashore, year) for year in members]
     Table(ashore.hull, asked).row(networks[0])
-    made, walked, whole = [], [], []
+    made, walked, whole, busy = [], [], [], []
     for _ in range(PAIRS):
+        begun = time.process_time()
+        shared, table = Shared(), Table(ashore.hull, asked)
+        begin = time.perf_counter()
+        for year in members:  # as a choice does it: a member is walked and let go
+            table.row(_network(ashore, year, shared=shared))
+        whole.append(time.perf_counter() - begin)
+        busy.append(time.process_time() - begun)
         shared, table = Shared(), Table(ashore.hull, asked)
         made.append(timed(lambda shared=shared: [_network(ashore, year, shared=shared) for year in members]))  # type: ignore[misc]
         walked.append(timed(lambda table=table: [table.row(network) for network in networks]))  # type: ignore[misc]
-        whole.append(made[-1] + walked[-1])
     say(
         f"choice, 50 members x {len(asked)} options: networks {spread(made, '{:.2f}')} s, "
-        f"programs and walks {spread(walked, '{:.2f}')} s, both {spread(whole, '{:.2f}')} s"
+        f"programs and walks {spread(walked, '{:.2f}')} s, both {spread(whole, '{:.2f}')} s, "
+        f"by processor time {spread(busy, '{:.2f}')} s"
     )
 
 

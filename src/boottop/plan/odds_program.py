@@ -79,6 +79,7 @@ class Pool:
     table: I32 = field(init=False)
     known: dict[int, int] = field(default_factory=dict)
     started: dict[tuple[int, int], int] = field(default_factory=dict)
+    chosen: dict[tuple[int, Choice], dict[str, Mode]] = field(default_factory=dict)
     by_sum: dict[int, list[int]] = field(default_factory=dict)
     reached: dict[int, int] = field(default_factory=dict)
     dated: dict[int, tuple[I32, I32]] = field(default_factory=dict)
@@ -121,6 +122,17 @@ class Pool:
             _first_reaching(self.table[row], place)
             self.reached[row] = self._placed()
         return self.reached[row]
+
+    def modes(self, job: JobNetwork, order: Order, choice: Choice) -> dict[str, Mode]:
+        """The way of doing each task under an option, by task; looked up once for all orders of the whole crew."""
+        if order.halves:
+            return {
+                task.key: mode_of(task.modes, _hands(choice, order.halves.get(task.key))) for task in job.network.tasks
+            }
+        if (id(job), choice) not in self.chosen:
+            self.chosen[id(job), choice] = {task.key: mode_of(task.modes, choice) for task in job.network.tasks}
+            self.kept.append(job)
+        return self.chosen[id(job), choice]
 
     def days(self, job: JobNetwork) -> tuple[I32, I32]:
         """Local days of a job, see `local_days`; reckoned once."""
@@ -167,7 +179,7 @@ class Drafted:
 def draft_program(job: JobNetwork, order: Order, choice: Choice, *, pool: Pool) -> Drafted:
     """One option under one policy, its arrays put into `pool`."""
     keys = order.keys
-    modes = {task.key: mode_of(task.modes, _hands(choice, order.halves.get(task.key))) for task in job.network.tasks}
+    modes = pool.modes(job, order, choice)
     place = {key: index for index, key in enumerate(keys)}
     into: dict[str, list[Link]] = {key: [] for key in keys}
     for link in (*job.network.links, *_apart_links(job, place)):

@@ -67,7 +67,9 @@ def network_for(
     _lay_launch_links(draft, launch, chains)
     lay_extra_jobs(draft, haul, launch)
     retreats = {} if begun is None else put_progress(draft, chains, begun)
-    check_order(draft.links, {key: facts.label for key, facts in draft.facts.items()})
+    order = tuple((link.before, link.after, link.from_start) for link in draft.links)
+    labels = {key: facts.label for key, facts in draft.facts.items()}
+    shared.once(("order", order), lambda: check_order(draft.links, labels))
     _note(draft, chains)
     network = Network(
         count=draft.count,

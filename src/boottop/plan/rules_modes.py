@@ -89,6 +89,17 @@ def hands_for(inputs: PlanInput, works: Sequence[Work], *, most: int) -> list[Ha
     return found
 
 
+def _hands(draft: Draft, works: Sequence[Work], *, most: int) -> list[Hands]:
+    """As `hands_for`, once for works of the same kinds and areas."""
+    crew, helpers = draft.inputs.crew, draft.inputs.hire.helper_people
+    sizes = tuple((work.kind, work.area_m2, work.set_up) for work in works)
+
+    def make() -> tuple[list[Hands], Crew]:  # the crew is kept, so that no other takes its identity
+        return hands_for(draft.inputs, works, most=most), crew
+
+    return draft.shared.once(("hands", id(crew), helpers, most, sizes), make)[0]
+
+
 def labour_minor(inputs: PlanInput, people: int, slots: int) -> int:
     """What the crew's hours cost, minor units: the crew's own people only, a hired helper's price covers his."""
     person_slots = min(people, inputs.crew.people) * slots
@@ -131,7 +142,7 @@ def crew_task(
 ) -> str:
     """Lay down works that the crew does one after the other and may leave overnight; gives the task's key."""
     if hands is None:
-        hands = hands_for(draft.inputs, works, most=draft.inputs.crew.people + draft.inputs.hire.helper_people)
+        hands = _hands(draft, works, most=draft.inputs.crew.people + draft.inputs.hire.helper_people)
     ways = [way for choice in hands for way in _ways(draft, works, choice)]
     facts = TaskFacts(
         key=key,
@@ -201,7 +212,7 @@ def film_task(draft: Draft, key: str, *, label: str, works: Sequence[Work]) -> s
     """Lay down wiping, a coat, or a wipe with its coat right after it: work that runs straight through in a window."""
     ways = [
         (f"{hands.people}p" + (f"/{cover.key}" if len(works[0].covers) > 1 else ""), hands, cover)
-        for hands in hands_for(draft.inputs, works, most=COAT_PEOPLE_MAX)
+        for hands in _hands(draft, works, most=COAT_PEOPLE_MAX)
         for cover in works[0].covers
     ]
     parts = tuple(
