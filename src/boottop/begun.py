@@ -115,7 +115,7 @@ def begun_from(
     learned = learn(state, table)
     progress = Progress(
         at=at,
-        deeds=tuple(_deeds(ashore, state, table, learned)),
+        deeds=tuple(_by_now(deed, at) for deed in _deeds(ashore, state, table, learned)),
         hired=tuple(hired),
         before=before,
         film=tuple((clock.product, clock.factor) for clock in learned.clocks),
@@ -203,6 +203,14 @@ def _deeds(ashore: Ashore, state: State, table: BoardTable, learned: Learned) ->
         if (done := state.zone(zone.name)) is not None:
             place = Situation(state=state, table=table, zone=zone, now_s=now_s, learned=learned)
             yield from _zone_deeds(ashore, done, place)
+
+
+def _by_now(deed: Deed, at: datetime) -> Deed:
+    """A deed of the log lies behind us, even where a phone's clock is ahead and says otherwise."""
+    start, end, touched = (None if when is None else min(when, at) for when in (deed.start, deed.end, deed.touched))
+    if start is not None and end is not None and start >= end:
+        start = None
+    return replace(deed, start=start, end=end, touched=touched)
 
 
 def same_work(written: str, name: str) -> bool:
