@@ -221,7 +221,7 @@ def test_no_plan_leaves_with_three_and_says_why(hopeless_run: Run, tmp_path: Pat
 
 def test_schemas_are_listed_and_closed(tmp_path: Path) -> None:
     names = run("schema", cwd=tmp_path).document["schemas"]
-    assert names == ["area", "check", "order", "windows", "plan", "cost", "proof"]
+    assert names == ["area", "check", "order", "windows", "plan", "choose", "cost", "odds", "proof", "record"]
     for name in names:
         schema = schema_of(name, tmp_path.parent).document
         assert schema["additionalProperties"] is False
