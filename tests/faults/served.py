@@ -25,12 +25,11 @@ from tests.web.serving import OWN
 
 @dataclass(kw_only=True)
 class Process:
-    """A server that runs as a process of its own. `place`: its store, as it was told; `said`: its first lines."""
+    """A server that runs as a process of its own. `said`: its first lines."""
 
     process: subprocess.Popen[str]
     base: str
     token: str
-    place: str
     said: list[str]
 
     @contextmanager
@@ -43,7 +42,7 @@ class Process:
     @contextmanager
     def phone(self, session: str) -> Iterator[httpx.Client]:
         """A phone that was paired before."""
-        with self._client(cookies={session_cookie(self.place): session}) as made:
+        with self._client(cookies={session_cookie(int(self.base.rpartition(":")[2])): session}) as made:
             yield made
 
     def _client(self, **rest: Any) -> httpx.Client:
@@ -82,14 +81,13 @@ def _read_on(process: subprocess.Popen[str]) -> None:
 
 def _started(process: subprocess.Popen[str]) -> Process:
     assert process.stderr is not None
-    place, said = "", []
+    said: list[str] = []
     for line in process.stderr:
         said.append(line)
-        place = line.removeprefix("store: ").strip() if line.startswith("store: ") else place
         found = re.search(r"(http://127\.0\.0\.1:\d+)/enter\?token=([\w-]+)", line)
         if found:
             _wait_for(found[1])
-            return Process(process=process, base=found[1], token=found[2], place=place, said=said)
+            return Process(process=process, base=found[1], token=found[2], said=said)
     raise AssertionError("the server ended without saying where it is")
 
 

@@ -6,7 +6,6 @@ other's, so that the name of a cookie says whose it is.
 
 from __future__ import annotations
 
-import hashlib
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Annotated
@@ -52,26 +51,31 @@ def client_of(request: Request) -> str:
     return request.client.host if request.client else "?"
 
 
-def session_cookie(place: str) -> str:
-    """Name of the cookie of a paired device: by the place of the store, which keeps the session over restarts and
-    on other ports."""
-    return f"boottop_session_{hashlib.sha256(place.encode()).hexdigest()[:8]}"
+def session_cookie(port: int) -> str:
+    """Name of the cookie of a paired device at a server of that port: the session itself is the store's, and goes on
+    when a store that was brought back from a backup is served there."""
+    return f"boottop_session_{port}"
 
 
-def local_cookie(request: Request) -> str:
-    """Name of the cookie of this computer's own browser: by the port, for its session ends with the server."""
-    server = request.scope.get("server") or ("", 0)
-    return f"boottop_local_{server[1]}"
+def local_cookie(port: int) -> str:
+    """Name of the cookie of this computer's own browser, whose session ends with the server."""
+    return f"boottop_local_{port}"
+
+
+def _port(request: Request) -> int:
+    """The port that the server listens on, whatever the browser calls it."""
+    server: tuple[str, int | None] = request.scope.get("server") or ("", 0)
+    return server[1] or 0
 
 
 def session_token(request: Request) -> str:
     """What a paired device sends, empty for nothing."""
-    return request.cookies.get(session_cookie(house_of(request).store.database.place), "")
+    return request.cookies.get(session_cookie(_port(request)), "")
 
 
 def local_secret(request: Request) -> str:
     """What this computer's own browser sends, empty for nothing."""
-    return request.cookies.get(local_cookie(request), "")
+    return request.cookies.get(local_cookie(_port(request)), "")
 
 
 def visitor_of(request: Request) -> Visitor | None:
@@ -147,11 +151,11 @@ AsVisitor = Annotated[Visitor, Depends(need_visitor)]
 def set_session(request: Request, response: Response, token: str, *, local: bool = False) -> None:
     """Put a session into the browser. Not `Secure`: the board is served over plain http within the yard."""
     age = None if local else int(SESSION_LENGTH.total_seconds())
-    name = local_cookie(request) if local else session_cookie(house_of(request).store.database.place)
+    name = local_cookie(_port(request)) if local else session_cookie(_port(request))
     response.set_cookie(name, token, max_age=age, httponly=True, samesite="strict")
 
 
 def clear_session(request: Request, response: Response) -> None:
     """Take the cookies of this server away."""
-    for name in (session_cookie(house_of(request).store.database.place), local_cookie(request)):
+    for name in (session_cookie(_port(request)), local_cookie(_port(request))):
         response.delete_cookie(name, httponly=True, samesite="strict")
