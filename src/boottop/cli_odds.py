@@ -26,7 +26,7 @@ WeatherFiles = Annotated[
 ]
 Places = Annotated[
     list[str] | None,
-    typer.Option("--place", help="NAME=FILE,FILE or NAME@LATITUDE,LONGITUDE,ZONE=FILE; several compare places."),
+    typer.Option("--place", help="NAME=FILE,FILE or NAME@LATITUDE,LONGITUDE,ZONE=FILE#STATION; once a place."),
 ]
 Week = Annotated[
     str | None, typer.Option("--week", help="Week to compare options for, MM-DD in it; else of the earliest haul-out.")

@@ -105,13 +105,14 @@ def answer(ashore: Ashore, ask: Ask, *, spread: Spread, told: Told) -> Answer:
 
 def _read_places(ashore: Ashore, ask: Ask) -> list[_Read]:
     if not ask.places:
-        files, pieces = read_files(ashore, ask, ask.files)
+        files, pieces = read_files(ashore, ask, Place(name="", files=ask.files, station=ask.station))
         name = ashore.job.plan.yard.name
         return [_Read(name=name, ashore=ashore, words=(), files=files, pieces=_at(name, pieces))]
     found = []
     for place in ask.places:
+        place = replace(place, station=place.station or ask.station)
         there, words = ashore_at(ashore, place)
-        files, pieces = read_files(there, ask, place.files)
+        files, pieces = read_files(there, ask, place)
         found.append(_Read(name=place.name, ashore=there, words=(words,), files=files, pieces=_at(place.name, pieces)))
     return found
 
@@ -131,7 +132,9 @@ def _check_twice(ask: Ask) -> None:
                 advice="Give the yard a name too, --place NAME=FILE, when it is to be one of several.",
             )
         )
-    if len({path.resolve() for path in files}) < len(files):
+    given = [(path.resolve(), None) for path in ask.files]
+    given += [(path.resolve(), place.station) for place in ask.places for path in place.files]
+    if len(set(given)) < len(given):
         raise InputError(
             Problem(
                 where="--weather" if ask.files else "--place",
@@ -142,15 +145,15 @@ def _check_twice(ask: Ask) -> None:
         )
 
 
-def read_files(ashore: Ashore, ask: Ask, files: Sequence[Path]) -> tuple[tuple[FileRead, ...], tuple[Piece, ...]]:
+def read_files(ashore: Ashore, ask: Ask, place: Place) -> tuple[tuple[FileRead, ...], tuple[Piece, ...]]:
     """Every file of a place with its stretches, and the pieces to be walked; InputError when there are none."""
     from boottop.files.weather.stretches import load_stretches
 
     job, zone = ashore.job, ZoneInfo(ashore.job.plan.yard.zone_name)
     reads: list[FileRead] = []
     pieces: list[Piece] = []
-    for path in files:
-        stretches = load_stretches(path, site=job.site, station=ask.station, assume_dry=ask.assume_dry)
+    for path in place.files:
+        stretches = load_stretches(path, site=job.site, station=place.station, assume_dry=ask.assume_dry)
         first, last = (datetime.fromtimestamp(at, tz=zone).date() for at in stretches.covers_s)
         found, coverage = pieces_of(job, path.name, stretches.weathers, study=ask.study, covers=(first, last))
         reads.append(FileRead(name=path.name, stretches=stretches, coverage=coverage))

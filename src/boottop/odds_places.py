@@ -14,20 +14,21 @@ from boottop.base.errors import InputError, Problem
 from boottop.workflow import Ashore
 
 OPTION = "--place"
-_SAYS = "NAME=FILE,FILE or NAME@LATITUDE,LONGITUDE,ZONE=FILE, such as Galway@53.27,-9.05,Europe/Dublin=a.csv"
+_SAYS = "NAME=FILE,FILE or NAME@LATITUDE,LONGITUDE,ZONE=FILE#STATION, such as Galway@53.27,-9.05,Europe/Dublin=a.csv"
 _AT = r"@(?P<north>[-+.\d]+),(?P<east>[-+.\d]+)(?:,(?P<zone>[\w/+-]+))?"
-_TEXT = re.compile(rf"(?P<name>[^@=]+)(?:{_AT})?=(?P<files>.+)")
+_TEXT = re.compile(rf"(?P<name>[^@=]+)(?:{_AT})?=(?P<files>[^#]+)(?:#(?P<station>.+))?")
 
 
 @dataclass(frozen=True, kw_only=True)
 class Place:
     """A group of files under one name. `degrees`: latitude and longitude, None as the files say, else as the yard;
-    `zone_name`: time zone of its clocks, None as the yard's."""
+    `zone_name`: time zone of its clocks, None as the yard's. `station`: which one, in files that hold several."""
 
     name: str
     files: tuple[Path, ...]
     degrees: tuple[float, float] | None = None
     zone_name: str | None = None
+    station: str | None = None
 
 
 def places_of(texts: Sequence[str]) -> tuple[Place, ...]:
@@ -65,7 +66,9 @@ def place_of(text: str) -> Place:
     degrees = None if found["north"] is None else _degrees(text, found["north"], found["east"])
     if found["zone"] is not None:
         zone_info(found["zone"], where=f"{OPTION} {found['name'].strip()}")
-    return Place(name=found["name"].strip(), files=files, degrees=degrees, zone_name=found["zone"])
+    return Place(
+        name=found["name"].strip(), files=files, degrees=degrees, zone_name=found["zone"], station=found["station"]
+    )
 
 
 def _degrees(text: str, north: str, east: str) -> tuple[float, float]:
@@ -115,7 +118,7 @@ def stated(ashore: Ashore, place: Place) -> tuple[float, float] | None:
 
     site, path = ashore.job.site, place.files[0]
     here = (site.latitude_deg, site.longitude_deg)
-    request = Request(where=path.name, assume_dry=True, place=here, elevation_m=site.elevation_m)
+    request = Request(where=path.name, station=place.station, assume_dry=True, place=here, elevation_m=site.elevation_m)
     return read_table(path, request).place
 
 

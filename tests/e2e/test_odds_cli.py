@@ -110,7 +110,7 @@ def test_choose_says_how_little_one_member_proves(here: Runner) -> None:
         (("odds", "--weather", "/etc/hostname"), "an unknown format"),
         (("odds",), "no weather file"),
         (("odds", "--weather", WEATHER, "--place", f"x={WEATHER}"), "files beside those of --place"),
-        (("odds", "--place", "nowhere"), "NAME=FILE,FILE or NAME@LATITUDE,LONGITUDE,ZONE=FILE"),
+        (("odds", "--place", "nowhere"), "NAME=FILE,FILE or NAME@LATITUDE,LONGITUDE,ZONE=FILE#STATION"),
         (("odds", "--place", "x@91,0,Europe/Dublin=a.csv"), "latitude -90 to 90"),
         (("odds", "--place", "x@9,0,Mars/Base=a.csv"), "an IANA time zone"),
         (("odds", "--place", "x=a.csv", "--place", "x=b.csv"), "'x', twice"),
