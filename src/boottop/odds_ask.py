@@ -132,7 +132,7 @@ def _check_twice(ask: Ask) -> None:
                 advice="Give the yard a name too, --place NAME=FILE, when it is to be one of several.",
             )
         )
-    given = [(path.resolve(), None) for path in ask.files]
+    given: list[tuple[Path, str | None]] = [(path.resolve(), None) for path in ask.files]
     given += [(path.resolve(), place.station) for place in ask.places for path in place.files]
     if len(set(given)) < len(given):
         raise InputError(

@@ -66,9 +66,8 @@ def place_of(text: str) -> Place:
     degrees = None if found["north"] is None else _degrees(text, found["north"], found["east"])
     if found["zone"] is not None:
         zone_info(found["zone"], where=f"{OPTION} {found['name'].strip()}")
-    return Place(
-        name=found["name"].strip(), files=files, degrees=degrees, zone_name=found["zone"], station=found["station"]
-    )
+    name, zone, station = found["name"].strip(), found["zone"], found["station"]
+    return Place(name=name, files=files, degrees=degrees, zone_name=zone, station=station)
 
 
 def _degrees(text: str, north: str, east: str) -> tuple[float, float]:
