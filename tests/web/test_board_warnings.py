@@ -87,8 +87,9 @@ def test_the_last_moment_of_the_next_coat_is_warned_of(server: Running, browser:
     _happened(server, 100, "touch_test", zone=PORT, data=coat | {"verdict": "tacky"})
     page = _phone(server, browser)
     ends = page.locator(f'[data-zone="{PORT}"] [data-count="overcoat_until"] .count')
-    hours, _, minutes = ends.inner_text().partition(" h ")
-    left = int(hours) * 60 + int(minutes) if minutes else int(hours.partition(":")[0])
+    spans = {"h": 60, "min": 1}
+    words = ends.inner_text().split()
+    left = sum(int(number) * spans[unit] for number, unit in zip(words[::2], words[1::2], strict=True))
     _later(server, page, left - 15)
     expect(page.locator(".warning")).to_contain_text(f"{PORT}: last moment to start coat 2", timeout=10_000)
     page.wait_for_function("() => shaken.length > 0 && tones > 0")
