@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from boottop.base.money import plain_money, minor_digits
+from boottop.base.money import minor_digits, plain_money
 from boottop.base.quantities import format_quantity
 from boottop.money.fuel import FUELS, Drive, friction_share
 
