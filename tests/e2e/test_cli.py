@@ -190,7 +190,7 @@ def test_a_new_sheet_is_planned_and_told_to_the_eye(own_2022: Path, tmp_path: Pa
     assert found.out == ""
     words = " ".join(found.err.split())
     for part in (
-        "proven best of the 21 days looked at",
+        "proven best of the 45 days looked at",
         "What binds the start",
         "What it costs",
         "no fault",

@@ -85,11 +85,11 @@ BOARD_PAIRS = (
 
 
 def _palettes(css: str, prefix: str) -> list[dict[str, str]]:
-    """Every block that names colours, in the order of the sheet."""
+    """Every block that names ink and ground, in the order of the sheet."""
     found = (
         dict(re.findall(rf"--{prefix}([\w-]+):\s*(#[0-9a-f]{{6}})", block)) for block in re.findall(r"{([^{}]*)}", css)
     )
-    return [one for one in found if len(one) > 5]
+    return [one for one in found if "ink" in one and len(one) > 5]
 
 
 def _luminance(colour: str) -> float:
@@ -115,6 +115,13 @@ def test_the_palettes_of_the_pages_are_legible_in_the_sun(pair: str) -> None:
     assert len(palettes) == 4, "light and dark, by the device and by choice"
     ink, ground = pair.split("/")
     assert [one for one in palettes if _ratio(one[ink], one[ground]) < CONTRAST] == []
+
+
+@pytest.mark.parametrize("step", range(5))
+def test_the_heat_map_of_the_odds_is_legible_in_the_sun(step: int) -> None:
+    palettes = [one for one in _palettes(stylesheet(), "") if "h0" in one]
+    assert len(palettes) == 2, "light and dark by choice; the device's own are the same lines"
+    assert [one for one in palettes if _ratio(one[f"i{step}"], one[f"h{step}"]) < CONTRAST] == []
 
 
 @pytest.mark.parametrize("pair", BOARD_PAIRS)
