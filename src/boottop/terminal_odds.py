@@ -58,7 +58,7 @@ def _show_options(odds: PlaceOdds, currency: str) -> None:
                 continue
             row = line.here
             least = ">= " if row.never.value > 0 else ""
-            cost = f"{least}{format_money(round(row.cost_minor.value), currency)}"
+            cost = f"{least}{format_money(row.cost_minor.value, currency, whole=True)}"
             ashore = f"{least}{row.ashore.value:.1f}"
             table.add_row(option.option.label, how, percent(row.within[target]), percent(row.never), ashore, cost)
     console().print(table)
@@ -95,7 +95,9 @@ def _show_weeks(option: OptionOdds, currency: str) -> None:
 def _show_coverage(read: FileRead) -> None:
     stretches = read.stretches
     missing = ", ".join(f"{name} {hours} h" for name, hours in stretches.missing_h.items() if hours)
-    say(f"{read.name}: {len(stretches.weathers)} stretches without a hole; missing: {missing or 'nothing'}")
+    count = len(stretches.weathers)
+    pieces = "1 stretch" if count == 1 else f"{count} stretches"
+    say(f"{read.name}: {pieces} without a hole; missing: {missing or 'nothing'}")
     for year in read.coverage:
         if year.left_out:
             say(

@@ -100,7 +100,7 @@ def _cells(line: Line, target: int, *, currency: str) -> Cells:
         "chance": percent(row.within[target]),
         "never": percent(row.never),
         "ashore": f"{least}{row.ashore.value:.1f}",
-        "cost": f"{least}{format_money(round(row.cost_minor.value), currency)}",
+        "cost": f"{least}{format_money(row.cost_minor.value, currency, whole=True)}",
         "spoilt": f"{row.spoilt:.2f}" if row.spoilt else "",
     }
 
@@ -119,7 +119,7 @@ def _weeks(option: OptionOdds, currency: str, *, at: str, number: int) -> dict[s
                 "within": [percent(row.within[day]) for day in sorted(row.within)],
                 "never": percent(row.never),
                 "ashore": f"{least}{row.ashore.value:.1f}",
-                "cost": f"{least}{format_money(round(row.cost_minor.value), currency)}",
+                "cost": f"{least}{format_money(row.cost_minor.value, currency, whole=True)}",
                 "lost": [f"{row.lost[name]:.1f}" if known else "-" for name in REASONS],
             }
         )

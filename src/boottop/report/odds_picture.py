@@ -103,7 +103,7 @@ def options_svg(odds: PlaceOdds, *, currency: str, palette: Palette) -> str:
             look = palette.bar if place == 0 else "url(#hatch)"
             parts += _bar(bar_x, top + 3, share=row.within[target], width=bar_w, look=(look, palette))
             least = "at least " if row.never.value > 0 else ""
-            cost = format_money(round(row.cost_minor.value), currency)
+            cost = format_money(row.cost_minor.value, currency, whole=True)
             words = f"{percent(row.within[target])}, {least}{row.ashore.value:.0f} d, {cost}"
             parts.append(_text(bar_x + bar_w + 10, top + 15, words, ink=palette.ink))
     return "".join([*parts, "</svg>"])
