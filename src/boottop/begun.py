@@ -107,7 +107,7 @@ def begun_from(
 ) -> Begun:
     """Everything that planning anew takes from the log, at a moment; `hired`: options paid for already; `before`: the
     plan followed so far."""
-    from boottop.web.board_table import board_table
+    from boottop.board_table import board_table
 
     if state.launched_s is not None:
         raise InputError(_afloat(ashore, _utc(state.launched_s)))

@@ -2,36 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import Browser, Error, sync_playwright
+from playwright.sync_api import Browser
 
 from boottop.report.page import plan_page
 from tests.demo_job import DemoJob
-from tests.prepare import browser_path
 
-FLAGS = [
-    "--no-sandbox", "--headless", "--disable-gpu", "--disable-quic", "--disable-background-networking",
-    "--disable-component-update", "--disable-sync",
-]  # fmt: skip
 pytestmark = pytest.mark.browser
-
-
-@pytest.fixture(scope="module")
-def browser() -> Iterator[Browser]:
-    """A Chromium, started once."""
-    path = browser_path()
-    if path is None:
-        pytest.skip("no Chromium on this machine")
-    with sync_playwright() as playwright:
-        try:
-            started = playwright.chromium.launch(executable_path=path, args=FLAGS)
-        except Error as error:
-            pytest.skip(f"Chromium does not start here: {error.message.splitlines()[0]}")
-        yield started
-        started.close()
 
 
 @pytest.fixture(scope="module")

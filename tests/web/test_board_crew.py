@@ -12,7 +12,7 @@ import pytest
 from playwright.sync_api import Browser, BrowserContext, Page, expect
 
 from tests.web.made_board import give_board
-from tests.web.phones import SCREEN, chromium, join, kept, log_note, log_rain, waiting
+from tests.web.phones import SCREEN, join, kept, log_note, log_rain, waiting
 from tests.web.serving import Running, running
 
 pytestmark = pytest.mark.browser
@@ -20,13 +20,6 @@ SEND = """async job => (await fetch(`/api/jobs/${job}/events`, {method: "POST", 
   headers: {"X-Boottop": "1", "Content-Type": "application/json"}})).status"""
 REPLAN = """async job => (await fetch(`/api/jobs/${job}/replan`, {method: "POST", body: "{}",
   headers: {"X-Boottop": "1", "Content-Type": "application/json"}})).status"""
-
-
-@pytest.fixture(scope="module")
-def browser() -> Iterator[Browser]:
-    """A Chromium, started once."""
-    with chromium() as started:
-        yield started
 
 
 @dataclass(kw_only=True)

@@ -21,7 +21,6 @@ from boottop.job.coding import time_text
 from boottop.web.style import stylesheet
 from tests.web.made_board import COPPER, GEAR, MORNING, PORT, give_board
 from tests.web.made_events import event
-from tests.web.phones import chromium
 from tests.web.serving import Running, running
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -134,12 +133,6 @@ def test_the_palettes_of_the_board_are_legible_in_the_sun(pair: str) -> None:
 
 
 # In a browser
-
-
-@pytest.fixture(scope="module")
-def browser() -> Iterator[Browser]:
-    with chromium() as found:
-        yield found
 
 
 @dataclass(kw_only=True)

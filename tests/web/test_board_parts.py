@@ -5,10 +5,10 @@ from __future__ import annotations
 from dataclasses import replace
 from datetime import UTC, datetime
 
+from boottop.board_table import board_table
 from boottop.coating.sheet import ProductSheet
 from boottop.job.board import BoardStock
 from boottop.job.coding import table_dict, table_of
-from boottop.web.board_table import board_table
 from tests.demo_job import DemoJob
 
 

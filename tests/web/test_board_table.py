@@ -5,9 +5,9 @@ from __future__ import annotations
 import pytest
 
 from boottop.begun import no_plan_yet
+from boottop.board_table import board_table
 from boottop.coating.mixing import card_for_kits
 from boottop.job.stock import pot_life_min
-from boottop.web.board_table import board_table
 from tests.demo_job import DemoJob
 
 

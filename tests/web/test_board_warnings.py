@@ -16,7 +16,7 @@ from boottop.job.coding import event_of
 from boottop.job.events import Event
 from tests.web.made_board import COPPER, FAIR, MORNING, PORT, give_board
 from tests.web.made_events import event
-from tests.web.phones import SCREEN, chromium, join, log_note
+from tests.web.phones import SCREEN, join, log_note
 from tests.web.serving import Running, running
 
 pytestmark = pytest.mark.browser
@@ -27,13 +27,6 @@ LISTEN = """() => {
   const start = OscillatorNode.prototype.start;
   OscillatorNode.prototype.start = function (...at) { self.tones++; return start.apply(this, at); };
 }"""
-
-
-@pytest.fixture(scope="module")
-def browser() -> Iterator[Browser]:
-    """A Chromium that may sound."""
-    with chromium() as started:
-        yield started
 
 
 @pytest.fixture

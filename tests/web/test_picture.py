@@ -19,7 +19,6 @@ from boottop.web.new_jobs import make_demo
 from tests.report.html_read import Page as Html
 from tests.web.made_board import FAIR, give_board
 from tests.web.painted import painted
-from tests.web.phones import chromium
 from tests.web.serving import Running, running
 from tests.web.test_board_looks import Eye
 
@@ -39,12 +38,6 @@ def logged(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Running]:
         give_board(found.house.store, found.job)
         events = {"events": painted(FAIR, coats=4)}
         found.keeper().post(f"/api/jobs/{found.job}/events", json=events).raise_for_status()
-        yield found
-
-
-@pytest.fixture(scope="module")
-def browser() -> Iterator[Browser]:
-    with chromium() as found:
         yield found
 
 

@@ -6,32 +6,12 @@ from collections.abc import Iterator
 from datetime import timedelta
 
 import pytest
-from playwright.sync_api import Browser, Error, Page, sync_playwright
+from playwright.sync_api import Browser, Page
 
-from tests.prepare import browser_path
 from tests.web.serving import Running
 
-FLAGS = [
-    "--no-sandbox", "--headless", "--disable-gpu", "--disable-quic", "--disable-background-networking",
-    "--disable-component-update", "--disable-sync",
-]  # fmt: skip
 PAGES = ("plan", "odds", "weather", "order", "cost", "areas", "log", "record", "sheet", "sheet?view=text", "crew")
 pytestmark = pytest.mark.browser
-
-
-@pytest.fixture(scope="module")
-def browser() -> Iterator[Browser]:
-    """A Chromium, started once."""
-    path = browser_path()
-    if path is None:
-        pytest.skip("no Chromium on this machine")
-    with sync_playwright() as playwright:
-        try:
-            started = playwright.chromium.launch(executable_path=path, args=FLAGS)
-        except Error as error:
-            pytest.skip(f"Chromium does not start here: {error.message.splitlines()[0]}")
-        yield started
-        started.close()
 
 
 @pytest.fixture(scope="module")

@@ -14,6 +14,7 @@ import pytest
 from boottop.base.errors import InputError
 from boottop.base.money import format_money
 from boottop.begun import begun_from, days_for, hired_by, learned_windows, no_plan_yet, since_haul
+from boottop.board_table import board_table
 from boottop.climate.weather import Weather
 from boottop.files.job import Job
 from boottop.files.weather import load_weather
@@ -26,7 +27,6 @@ from boottop.plan.inputs import WindowKey
 from boottop.plan.plan import Plan, PlannedTask
 from boottop.store.documents import JOB_SHEET
 from boottop.store.store import Store
-from boottop.web.board_table import board_table
 from boottop.web.desk import Board, Desk
 from boottop.web.house import House
 from boottop.web.kept_plan import plan_of_values, plan_values

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
+from typing import Any
 
 from boottop.base.errors import InputError
 from boottop.web.forms_edit import Block, Shown, added, edited, form_of, removed
@@ -47,6 +48,15 @@ def refused_form(text: str, sections: Sequence[Section], typed: Mapping[str, str
     opened = {name: one.text for name, one in _fields(form_of(before, sections)).items()}
     mine = {name: value for name, value in typed.items() if _lines(value) != _lines(opened.get(name, ""))}
     return [(section, [_typed_over(block, mine) for block in blocks]) for section, blocks in form_of(text, sections)]
+
+
+def refused_sheet(
+    text: str, sections: Sequence[Section], typed: Mapping[str, str], *, before: str
+) -> dict[str, Any]:  # fmt: skip
+    """What a page shows again of a sheet that was not saved: its text as typed, or its form."""
+    if "toml" in typed:
+        return {"text": typed["toml"]}
+    return {"text": text, "form": refused_form(text, sections, fields_of(typed), before=before)}
 
 
 def field_names(text: str, sections: Sequence[Section]) -> frozenset[str]:

@@ -18,7 +18,7 @@ from boottop.web.auth import AsGuest, AsSkipper, Entry
 from boottop.web.forms_check import keyed, product_problems
 from boottop.web.forms_edit import edited, form_of
 from boottop.web.forms_product import SECTIONS
-from boottop.web.forms_typed import FIELDS_MAX, Typed, changed_text, field_names, fields_of, refused_form
+from boottop.web.forms_typed import FIELDS_MAX, Typed, changed_text, field_names, refused_sheet
 from boottop.web.pages import job_page, see
 from boottop.web.pages_sheet import base_of, by_key, opened_text, readable
 from boottop.web.papers import SHEET, good_name
@@ -105,11 +105,8 @@ def _save(entry: Entry, request: Request, name: str, form: FormData) -> Response
         parse_toml(changed, path=Path(name), label=name)
         entry.house.cabinet.save(entry.job, name, changed, now=entry.house.now(), base=base_of(typed))
     except InputError as error:
-        rest: dict[str, Any] = {"version": version, "problems": error.problems, "view": view, "status": 422}
-        if view == "text":
-            rest["text"] = typed["toml"]
-        else:
-            before = opened_text(entry, typed, kind=PRODUCT_SHEET, name=name, now=text)
-            rest |= {"text": text, "form": refused_form(text, SECTIONS, fields_of(typed), before=before)}
+        before = opened_text(entry, typed, kind=PRODUCT_SHEET, name=name, now=text)
+        shown = refused_sheet(text, SECTIONS, typed, before=before)
+        rest = shown | {"version": version, "problems": error.problems, "view": view, "status": 422}
         return _page(request, entry, name, **rest)
     return see(f"/jobs/{entry.job}/product/{name}" + ("?view=text" if view == "text" else ""))

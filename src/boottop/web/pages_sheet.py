@@ -20,7 +20,7 @@ from boottop.web.auth import AsGuest, AsSkipper, Entry
 from boottop.web.forms_check import keyed, sheet_problems
 from boottop.web.forms_edit import edited, form_of
 from boottop.web.forms_job import SECTIONS
-from boottop.web.forms_typed import FIELDS_MAX, Typed, changed_text, field_names, fields_of, refused_form
+from boottop.web.forms_typed import FIELDS_MAX, Typed, changed_text, field_names, refused_sheet
 from boottop.web.pages import job_page, see
 from boottop.web.pages_ashore import download
 from boottop.web.papers import FILE_KINDS, SHEET, good_name, kind_of
@@ -133,12 +133,9 @@ def _save(entry: Entry, request: Request, form: FormData) -> Response:
         parse_toml(changed, path=Path(SHEET), label=SHEET)
         entry.house.cabinet.save(entry.job, SHEET, changed, now=entry.house.now(), base=base_of(typed))
     except InputError as error:
-        rest: dict[str, Any] = {"version": version, "problems": error.problems, "view": view, "status": 422}
-        if view == "text":
-            rest["text"] = typed["toml"]
-        else:
-            before = opened_text(entry, typed, kind=JOB_SHEET, name=SHEET, now=text)
-            rest |= {"text": text, "form": refused_form(text, SECTIONS, fields_of(typed), before=before)}
+        before = opened_text(entry, typed, kind=JOB_SHEET, name=SHEET, now=text)
+        shown = refused_sheet(text, SECTIONS, typed, before=before)
+        rest = shown | {"version": version, "problems": error.problems, "view": view, "status": 422}
         return _page(request, entry, **rest)
     return see(f"/jobs/{entry.job}/sheet" + ("?view=text" if view == "text" else ""))
 

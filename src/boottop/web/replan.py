@@ -9,6 +9,7 @@ from zoneinfo import ZoneInfo
 
 from boottop.base.money import format_money
 from boottop.begun import Begun, begun_from, since_haul, with_readings
+from boottop.board_table import board_table as board_for
 from boottop.climate.weather import Weather
 from boottop.job.board import BoardTable, BoardTask
 from boottop.job.learned import Learned
@@ -16,7 +17,6 @@ from boottop.job.state import State
 from boottop.plan.calendar import said
 from boottop.plan.plan import Plan, PlannedTask
 from boottop.store.entry import Logged
-from boottop.web.board_table import board_table as board_for
 from boottop.web.closings import closings
 
 CHANGES_MAX = 13
